@@ -1,0 +1,167 @@
+"""Rates that do not lie: every figure carries its interval and the count behind it.
+
+Pure: counts in, frozen dataclasses out. A rate is a number in 0..1; words() makes it per cent.
+Groups come back in the order of their names, never of their rates: with forty coats a year per
+cutter most differences are luck, and a league table would name people for it.
+
+Sources: E. B. Wilson, "Probable inference, the law of succession, and statistical inference",
+J. Am. Stat. Assoc. 22 (1927) 209-212, as method 3 of R. G. Newcombe, "Two-sided confidence
+intervals for the single proportion", Stat. Med. 17 (1998) 857-872; Student, "The probable error
+of a mean", Biometrika 6 (1908) 1-25.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from math import sqrt
+from statistics import NormalDist
+
+from scipy.special import stdtrit
+
+# Common practice, no source: under five cases even a right interval is read as more than it says.
+FEWEST_TO_TELL = 5
+
+LEVEL = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Proportion:
+    """k of n with its Wilson interval; unpacks as (rate, low, high), all None when n is 0."""
+
+    k: int
+    n: int
+    rate: float | None
+    low: float | None
+    high: float | None
+
+    def __iter__(self) -> Iterator[float | None]:
+        return iter((self.rate, self.low, self.high))
+
+    @property
+    def too_few(self) -> bool:
+        return self.n < FEWEST_TO_TELL
+
+    def words(self) -> str:
+        """Counts alone for a small group, else "1 of 29 (3 %, likely 1-17 %)" with an en dash."""
+        if self.too_few or self.rate is None or self.low is None or self.high is None:
+            return f"too few to tell: {self.k} of {self.n}"
+        likely = f"{self.low * 100:.0f}\N{EN DASH}{self.high * 100:.0f} %"
+        return f"{self.k} of {self.n} ({_percent(self.rate)} %, likely {likely})"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One group of a table: its name and its proportion."""
+
+    name: str
+    proportion: Proportion
+
+
+@dataclass(frozen=True, slots=True)
+class Mean:
+    """The mean of whole counts, its sample standard deviation and Student t interval.
+
+    mean is None without a value; sd, low and high are None below two values.
+    """
+
+    count: int
+    mean: float | None
+    sd: float | None
+    low: float | None
+    high: float | None
+
+    @property
+    def too_few(self) -> bool:
+        return self.count < FEWEST_TO_TELL
+
+    def words(self) -> str:
+        """Say the mean with the count; never an interval of no width, which would read as sure."""
+        if self.too_few or self.mean is None or self.low is None or self.high is None:
+            return f"too few to tell: {self.count} counted"
+        if not self.sd:
+            return f"{self.mean:.1f} (all {self.count} alike)"
+        likely = f"{self.low:.1f}\N{EN DASH}{self.high:.1f}"
+        return f"{self.mean:.1f} (likely {likely}, {self.count} counted)"
+
+
+def proportion(k: int, n: int, level: float = LEVEL) -> Proportion:
+    """Wilson score interval of k out of n, without continuity correction (Newcombe's method 3).
+
+    Raises ValueError when k or n is not a whole number, is negative, k exceeds n, or level is not
+    strictly between 0 and 1.
+    """
+    _check_count("k", k)
+    _check_count("n", n)
+    _check_level(level)
+    if k > n:
+        raise ValueError(f"k cannot exceed n: {k} of {n}")
+    if n == 0:
+        return Proportion(k, n, None, None, None)
+
+    # The lower tail, because 1 - (1 - level) / 2 rounds to 1 at levels very near 1.
+    z = -NormalDist().inv_cdf((1 - level) / 2)
+    rate = k / n
+    centre = (k + z * z / 2) / (n + z * z)
+    half = z / (n + z * z) * sqrt(k * (n - k) / n + z * z / 4)
+    # At k = 0 and k = n the limit is exactly 0 or 1, which the sum misses by a rounding.
+    low = 0.0 if k == 0 else min(centre - half, rate)
+    high = 1.0 if k == n else max(centre + half, rate)
+    return Proportion(k, n, rate, max(low, 0.0), min(high, 1.0))
+
+
+def rows(groups: Mapping[str, tuple[int, int]], level: float = LEVEL) -> list[Row]:
+    """One Row for each group name -> (k, n), by name: nobody is ranked by a rate."""
+    by_name = sorted(groups.items(), key=lambda group: (group[0].casefold(), group[0]))
+    return [Row(name, proportion(k, n, level)) for name, (k, n) in by_name]
+
+
+def mean_with_count(values: Iterable[int], level: float = LEVEL) -> Mean:
+    """Mean of whole counts, such as the fittings each garment took; see mean_from_sums."""
+    counted = list(values)
+    for value in counted:
+        _check_count("value", value)
+    squares = sum(value * value for value in counted)
+    return mean_from_sums(len(counted), sum(counted), squares, level)
+
+
+def mean_from_sums(count: int, total: int, squares: int, level: float = LEVEL) -> Mean:
+    """The same from the three sums a database can give: of 1, of the value, of its square.
+
+    The sums are whole, so the spread is taken exactly and cannot come out negative by rounding.
+    Raises ValueError for sums that no whole counts have, and as proportion does.
+    """
+    for name, value in (("count", count), ("total", total), ("squares", squares)):
+        _check_count(name, value)
+    _check_level(level)
+    # n * sum(x^2) - sum(x)^2 = n * sum of squared distances from the mean.
+    spread = count * squares - total * total
+    if spread < 0 or (count == 0 and squares):
+        raise ValueError(f"no counts have these sums: {count}, {total}, {squares}")
+    if count == 0:
+        return Mean(0, None, None, None, None)
+    mean = total / count
+    if count == 1:
+        return Mean(1, mean, None, None, None)
+    sd = sqrt(spread / (count * (count - 1)))
+    half = -float(stdtrit(count - 1, (1 - level) / 2)) * sd / sqrt(count)
+    return Mean(count, mean, sd, mean - half, mean + half)
+
+
+def _percent(rate: float) -> str:
+    """Whole per cent, but some is never shown as none, nor nearly all as all."""
+    shown = f"{rate * 100:.0f}"
+    if shown == "0" and rate > 0:
+        return "<1"
+    if shown == "100" and rate < 1:
+        return ">99"
+    return shown
+
+
+def _check_count(name: str, value: object) -> None:
+    # True is an int in Python; as a count it is a mistake of the caller.
+    if not isinstance(value, int) or isinstance(value, bool) or value < 0:
+        raise ValueError(f"{name} must be a whole number, 0 or more, not {value!r}")
+
+
+def _check_level(level: float) -> None:
+    if not 0 < level < 1:
+        raise ValueError(f"level must lie between 0 and 1, not {level!r}")
