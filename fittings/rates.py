@@ -44,7 +44,7 @@ class Proportion:
         """Counts alone for a small group, else "1 of 29 (3 %, likely 1-17 %)" with an en dash."""
         if self.too_few or self.rate is None or self.low is None or self.high is None:
             return f"too few to tell: {self.k} of {self.n}"
-        likely = f"{self.low * 100:.0f}\N{EN DASH}{self.high * 100:.0f} %"
+        likely = f"{self.low * 100:.0f}–{self.high * 100:.0f} %"
         return f"{self.k} of {self.n} ({_percent(self.rate)} %, likely {likely})"
 
 
@@ -79,7 +79,7 @@ class Mean:
             return f"too few to tell: {self.count} counted"
         if not self.sd:
             return f"{self.mean:.1f} (all {self.count} alike)"
-        likely = f"{self.low:.1f}\N{EN DASH}{self.high:.1f}"
+        likely = f"{self.low:.1f}–{self.high:.1f}"
         return f"{self.mean:.1f} (likely {likely}, {self.count} counted)"
 
 
