@@ -1,0 +1,108 @@
+# Every command of the project. `make` alone lists them.
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DELETE_ON_ERROR:
+.DEFAULT_GOAL := help
+
+PYTHON ?= python3
+PORT ?= 8000
+JOBS ?= 2
+export PYTHON
+
+BIN := .venv/bin
+MANAGE := $(BIN)/python manage.py
+PIP := $(BIN)/pip --disable-pip-version-check --quiet
+COMPILE := CUSTOM_COMPILE_COMMAND="make lock" .cache/lock/bin/pip-compile --quiet --generate-hashes \
+	--strip-extras --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --no-emit-options
+
+# Data folders. The demo house carries the day it was made: its diary is that day's.
+HOUSE := $(CURDIR)/.var/house
+DEMO := $(CURDIR)/.var/demo
+MADE_TODAY := $(DEMO)/made-$(shell date +%F)
+SCRATCH := $(CURDIR)/.var/scratch
+
+.PHONY: help demo run test test-postgres bench lint format lock clean packages test-packages
+
+help: ## list these commands
+	@sed -n 's/^\([a-z-]*\):.*## /    make \1\t/p' $(MAKEFILE_LIST) | expand -t 24
+
+demo: export LEDGER_DATA := $(DEMO)
+demo: .venv/run $(MADE_TODAY) ## serve the invented house on 127.0.0.1:8000 (kept for the day, made anew the next)
+	@$(MANAGE) migrate --verbosity 0
+	@cat $(MADE_TODAY)
+	@$(SERVE)
+
+run: export LEDGER_DATA := $(HOUSE)
+run: .venv/run ## serve the house's own data, kept in .var/house
+	@$(MANAGE) migrate --verbosity 0
+	@$(SERVE)
+
+test: export LEDGER_DATA := $(SCRATCH)
+test: .venv/test ## run every test, with a browser and with PostgreSQL
+	$(BIN)/pytest --numprocesses $(JOBS) --dist worksteal $(ARGS)
+
+test-postgres: export LEDGER_DATA := $(SCRATCH)
+test-postgres: .venv/test ## run the tests on PostgreSQL in place of SQLite
+	$(BIN)/python tests/postgres.py $(BIN)/pytest --numprocesses $(JOBS) -m "not browser" $(ARGS)
+
+bench: export LEDGER_DATA := $(SCRATCH)
+bench: .venv/test ## measure the budgets
+	$(BIN)/pytest tests/bench -o python_files="bench_*.py" --capture=no $(ARGS)
+
+lint: export LEDGER_DATA := $(SCRATCH)
+lint: .venv/test ## run every check that reads the code
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy customers garments fittings manage.py
+	$(BIN)/lint-imports
+	$(BIN)/djlint templates --lint --quiet
+	LEDGER_HTTPS=1 $(MANAGE) check --deploy --fail-level WARNING
+	$(MANAGE) makemigrations --check --dry-run
+
+format: .venv/test ## put the code in its standard form
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+lock: .cache/lock/bin/pip-compile ## resolve the dependencies anew and write both lock files
+	$(COMPILE) --upgrade --output-file requirements.lock pyproject.toml
+	$(COMPILE) --upgrade --extra test --constraint requirements.lock \
+		--output-file tests/requirements.lock pyproject.toml
+
+clean: ## remove what was built; the house's own data stays
+	rm -rf .venv .cache .coverage .*_cache .hypothesis $(DEMO) $(SCRATCH) .var/shots
+
+packages:
+	@[[ "$(SYSTEM_PACKAGES)" == skip ]] || .ci/system-packages
+
+test-packages:
+	@[[ "$(SYSTEM_PACKAGES)" == skip ]] || .ci/system-packages test
+
+.venv/bin/python: | packages
+	@$(PYTHON) -c 'import sys; sys.exit(not (3, 11) <= sys.version_info < (3, 14))' \
+		|| { echo "Python 3.11, 3.12 or 3.13 is needed: make PYTHON=python3.11 ..." >&2; exit 1; }
+	$(PYTHON) -m venv .venv
+
+.venv/run: requirements.lock | packages .venv/bin/python
+	$(PIP) install --require-hashes --requirement $<
+	@touch $@
+
+.venv/test: tests/requirements.lock | test-packages .venv/run
+	$(PIP) install --require-hashes --requirement $<
+	@touch $@
+
+.cache/lock/bin/pip-compile:
+	$(PYTHON) -m venv .cache/lock
+	.cache/lock/bin/pip --quiet install pip-tools
+
+$(MADE_TODAY): | .venv/run
+	rm -rf $(DEMO)
+	mkdir -p $(DEMO)
+	$(MANAGE) migrate --verbosity 0
+	$(MANAGE) demo_house > $@
+
+define SERVE
+$(MANAGE) collectstatic --no-input --verbosity 0; \
+echo "Serving on http://127.0.0.1:$(PORT) (Ctrl-C stops)"; \
+exec $(BIN)/gunicorn fittings.config.wsgi --bind 127.0.0.1:$(PORT) --worker-class gthread \
+	--workers 2 --threads 4 --no-control-socket --log-level warning
+endef
