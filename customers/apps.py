@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class CustomersConfig(AppConfig):
+    name = "customers"
+    verbose_name = "Customers and their measures"

@@ -1,0 +1,30 @@
+"""Lengths in the database: whole nanometres in a BIGINT, so that sums in SQL are exact."""
+
+from typing import Any
+
+from django.db import models
+
+from customers.lengths import Length
+
+
+class LengthField(models.BigIntegerField):
+    """Stores a ``Length``; what comes out of a query is a ``Length`` again (or None)."""
+
+    description = "An exact length in whole nanometres"
+
+    def from_db_value(self, value: int | None, *_: object) -> Length | None:
+        return None if value is None else Length(int(value))
+
+    def to_python(self, value: Any) -> Length | None:
+        if value is None or isinstance(value, Length):
+            return value
+        return Length(int(value))
+
+    def get_prep_value(self, value: Any) -> int | None:
+        if value is None:
+            return None
+        return value.nm if isinstance(value, Length) else int(value)
+
+    def value_to_string(self, obj: models.Model) -> str:
+        value = self.value_from_object(obj)
+        return "" if value is None else str(self.get_prep_value(value))

@@ -1,0 +1,47 @@
+"""The ledger: entries are added, never overwritten, and struck out by a later entry.
+
+``LedgerEntry`` is the base of every row of the record. The tables made from it refuse UPDATE and
+DELETE by trigger (``customers.triggers``): the database keeps the promise, not good manners.
+"""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.utils import timezone
+
+
+class LedgerQuerySet(models.QuerySet["LedgerEntry"]):
+    """Questions every kind of entry answers."""
+
+    def standing(self) -> "LedgerQuerySet":
+        """Entries that hold: not struck by a later one, and saying something themselves."""
+        return self.filter(struck_by__isnull=True, void=False)
+
+
+class LedgerEntry(models.Model):
+    """One thing seen, measured, decided or done: by whom and when.
+
+    ``id`` is made by the client when the finger touches, so that the same tap sent twice is kept
+    once. ``strikes`` names the entry this one corrects. A ``void`` entry only strikes: it takes
+    the old one back and puts nothing in its place.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    at = models.DateTimeField(default=timezone.now, db_index=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    strikes = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="struck_by"
+    )
+    void = models.BooleanField(default=False)
+
+    objects = LedgerQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+        ordering = ["at", "id"]
+
+    @property
+    def stands(self) -> bool:
+        """Whether the entry holds. Costs a query unless ``struck_by`` was selected."""
+        return not self.void and not hasattr(self, "struck_by")

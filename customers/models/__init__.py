@@ -1,0 +1,12 @@
+from customers.models.customer import Consent, Customer, CustomerQuerySet, House, Unit
+from customers.models.measures import Measurement, MeasurementSet
+
+__all__ = [
+    "Consent",
+    "Customer",
+    "CustomerQuerySet",
+    "House",
+    "Measurement",
+    "MeasurementSet",
+    "Unit",
+]

@@ -1,0 +1,188 @@
+"""Who may open which page: one table, enforced by one middleware, walked by one test.
+
+A page that is not in ``PAGES`` opens for nobody: a forgotten line fails closed.
+"""
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.models import AnonymousUser
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.urls import NoReverseMatch, reverse
+
+logger = logging.getLogger("ledger.access")
+
+FRONT = "front of house"
+FITTER = "fitter"
+WORKROOM = "workroom"
+OWNER = "owner"
+ROLES = (FRONT, FITTER, WORKROOM, OWNER)
+
+PUBLIC = frozenset({"anyone"})  # signed in or not
+EVERYONE = frozenset(ROLES)  # everyone who is signed in and has a role
+DESK = frozenset({FRONT, FITTER, OWNER})
+FITTING_ROOM = frozenset({FITTER, OWNER})
+BENCH = frozenset({FITTER, WORKROOM, OWNER})
+OWNERS = frozenset({OWNER})
+
+PAGES: dict[str, frozenset[str]] = {
+    "health": PUBLIC,
+    "contrast": PUBLIC,
+    "accounts:sign_in": PUBLIC,
+    "accounts:sign_out": PUBLIC,
+    "accounts:password_change": EVERYONE,
+    "accounts:password_changed": EVERYONE,
+    "accounts:person_list": OWNERS,
+    "accounts:person_create": OWNERS,
+    "accounts:person_update": OWNERS,
+    # customers and their measures
+    "customers:house_update": OWNERS,
+    "customers:customer_find": DESK,
+    "customers:customer_create": DESK,
+    "customers:customer_update": DESK,
+    "customers:consent_create": DESK,
+    "customers:set_create": FITTING_ROOM,
+    "customers:set_detail": BENCH,
+    "customers:set_correct": FITTING_ROOM,
+    "customers:set_compare": BENCH,
+    "folios:customer_folio": DESK,
+    # garments in work
+    "garments:garment_create": DESK,
+    "garments:garment_update": DESK,
+    "garments:garment_cut": FITTING_ROOM,
+    "garments:stage_create": BENCH,
+    "garments:inlay_update": BENCH,
+    "garments:remake_create": FITTING_ROOM,
+    "garments:cut_list": FITTING_ROOM,
+    "garments:cut_create": OWNERS,
+    "garments:cut_version_create": OWNERS,
+    "folios:garment_folio": EVERYONE,
+    # the diary
+    "diary:today": EVERYONE,
+    "diary:day": DESK,
+    "diary:week": DESK,
+    "diary:booking_create": DESK,
+    "diary:booking_detail": DESK,
+    "diary:booking_move": DESK,
+    "diary:booking_cancel": DESK,
+    "diary:booking_mark": DESK,
+    # the fitting session
+    "session:fitting_list": FITTING_ROOM,
+    "session:fitting_start": FITTING_ROOM,
+    "session:fitting_detail": FITTING_ROOM,
+    "session:observation_create": FITTING_ROOM,
+    "session:observation_strike": FITTING_ROOM,
+    "session:alteration_create": FITTING_ROOM,
+    "session:alteration_strike": FITTING_ROOM,
+    "session:judgement_create": FITTING_ROOM,
+    "session:decision_create": FITTING_ROOM,
+    "session:photograph_create": FITTING_ROOM,
+    "session:photograph_strike": FITTING_ROOM,
+    "session:photograph": BENCH,
+    "session:thumbnail": BENCH,
+    # the workroom
+    "workroom:ticket_list": BENCH,
+    "workroom:ticket_create": FITTING_ROOM,
+    "workroom:ticket_detail": BENCH,
+    "workroom:ticket_revise": FITTING_ROOM,
+    "workroom:ticket_pdf": BENCH,
+    "workroom:tickets_pdf": BENCH,
+    "workroom:ticket_scan": BENCH,
+    "workroom:answer_create": BENCH,
+    # the owner's review
+    "review:review_page": OWNERS,
+    "review:review_csv": OWNERS,
+}
+
+
+@dataclass(frozen=True)
+class Place:
+    """One of the six places of the house, as the navigation shows it."""
+
+    name: str
+    label: str
+    url: str
+    current: bool
+
+
+PLACES = (
+    ("today", "Today", "diary:today"),
+    ("customers", "Customers", "customers:customer_find"),
+    ("diary", "Diary", "diary:week"),
+    ("fitting", "Fitting", "session:fitting_list"),
+    ("workroom", "Workroom", "workroom:ticket_list"),
+    ("review", "Review", "review:review_page"),
+)
+# Which place a page belongs to, by the namespace of its address.
+PLACE_OF = {
+    "customers": "customers",
+    "folios": "customers",
+    "garments": "customers",
+    "diary": "diary",
+    "session": "fitting",
+    "workroom": "workroom",
+    "review": "review",
+}
+
+
+def roles_of(user: AbstractBaseUser | AnonymousUser) -> frozenset[str]:
+    """The roles a user has; one query, kept on the user for the rest of the request."""
+    if not user.is_authenticated:
+        return frozenset()
+    kept: frozenset[str] | None = getattr(user, "_ledger_roles", None)
+    if kept is None:
+        names = user.groups.values_list("name", flat=True)  # type: ignore[attr-defined]
+        kept = frozenset(names) & EVERYONE
+        user._ledger_roles = kept  # type: ignore[attr-defined]  # noqa: SLF001
+    return kept
+
+
+def may_open(user: AbstractBaseUser | AnonymousUser, page: str) -> bool:
+    """Whether ``user`` may open the page named ``page``."""
+    allowed = PAGES.get(page, frozenset())
+    return allowed == PUBLIC or bool(allowed & roles_of(user))
+
+
+class RoleMiddleware:
+    """Refuse, with 403 and a line in the log, every page the user's roles do not open.
+
+    Who is not signed in is sent to sign in by ``LoginRequiredMiddleware``, which stands before.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, _view: Any, _args: Any, _kwargs: Any
+    ) -> HttpResponse | None:
+        match = request.resolver_match
+        page = match.view_name if match else ""
+        if may_open(request.user, page):
+            return None
+        logger.warning("refused page=%s user=%s", page, request.user.pk)
+        raise PermissionDenied("Your work does not open this page.")
+
+
+def places(request: HttpRequest) -> dict[str, Any]:
+    """Template context: the places this user may open, and a test for single pages."""
+    user = getattr(request, "user", AnonymousUser())
+    match = request.resolver_match
+    here = "today" if match and match.view_name == "diary:today" else None
+    if here is None and match:
+        here = PLACE_OF.get(match.namespace, "")
+    shown = []
+    for name, label, page in PLACES:
+        try:  # rooms are still being built
+            url = reverse(page)
+        except NoReverseMatch:
+            continue
+        if may_open(user, page):
+            shown.append(Place(name, label, url, name == here))
+    return {"places": shown, "roles": roles_of(user)}

@@ -1,0 +1,18 @@
+"""Every address of the ledger, grouped by place."""
+
+from django.urls import include, path
+
+from fittings.config.health import health
+
+urlpatterns = [
+    path("health/", health, name="health"),
+
+    path("", include("fittings.diary.urls")),
+    path("people/", include("fittings.accounts.urls")),
+    path("customers/", include("customers.urls")),
+    path("folio/", include("fittings.folios.urls")),
+    path("garments/", include("garments.urls")),
+    path("fitting/", include("fittings.session.urls")),
+    path("workroom/", include("garments.workroom.urls")),
+    path("review/", include("fittings.review.urls")),
+]

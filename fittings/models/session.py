@@ -1,0 +1,138 @@
+"""The fitting session: what was seen, what became of the last alterations, what is next."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.urls import reverse
+from django.utils import timezone
+
+from customers.fields import LengthField
+from customers.ledger import LedgerEntry
+from customers.models import Customer
+from fittings.models.diary import Booking
+from garments.models import Alteration, Garment, Side
+
+
+class Fitting(models.Model):
+    """One visit: a customer before a fitter, with one or more garments.
+
+    It is open until every garment of it has a standing ``Decision``. Walk-ins have no booking.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="fittings")
+    garments = models.ManyToManyField(Garment, related_name="fittings")
+    booking = models.OneToOneField(
+        Booking, null=True, blank=True, on_delete=models.PROTECT, related_name="fitting"
+    )
+    fitter = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="fittings"
+    )
+    purpose = models.CharField(max_length=20, choices=Booking.Purpose.choices)
+    started_at = models.DateTimeField(default=timezone.now, db_index=True)
+
+    class Meta:
+        ordering = ["-started_at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.get_purpose_display()} {self.started_at:%Y-%m-%d}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("session:fitting_detail", args=[self.pk])
+
+
+class Observation(LedgerEntry):
+    """A zone looked at: clean (``fault`` empty), or one fault with side and amount.
+
+    ``alterations`` are those that answer it.
+    """
+
+    fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="observations")
+    garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="observations")
+    zone = models.CharField(max_length=30)
+    fault = models.CharField(max_length=60, blank=True, default="", db_index=True)
+    side = models.CharField(max_length=4, choices=Side.choices, blank=True, default="")
+    amount = LengthField(null=True, blank=True)
+    note = models.CharField(max_length=300, blank=True, default="")
+    alterations = models.ManyToManyField(Alteration, related_name="observations", blank=True)
+
+    class Meta(LedgerEntry.Meta):
+        indexes = [
+            models.Index(fields=["fitting", "garment", "at"]),
+            models.Index(fields=["garment", "at"]),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.zone}: {self.fault or 'clean'}"
+
+
+class Judgement(LedgerEntry):
+    """What a later look says of an alteration."""
+
+    class Verdict(models.TextChoices):
+        CURED = "cured", "cured"
+        BETTER = "better", "better"
+        SAME = "same", "same"
+        WORSE = "worse", "worse"
+
+    fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="judgements")
+    alteration = models.ForeignKey(Alteration, on_delete=models.PROTECT, related_name="judgements")
+    verdict = models.CharField(max_length=10, choices=Verdict.choices)
+    note = models.CharField(max_length=300, blank=True, default="")
+
+    class Meta(LedgerEntry.Meta):
+        indexes = [models.Index(fields=["alteration", "at"])]
+
+    def __str__(self) -> str:
+        return self.verdict
+
+
+class Decision(LedgerEntry):
+    """The next step for one garment: it closes the garment's part of the session."""
+
+    class Step(models.TextChoices):
+        ALTER = "alter", "alter and look again"
+        FINISH = "finish", "finish"
+        DELIVER = "deliver", "deliver"
+        REMAKE = "remake", "cut again"
+
+    fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="decisions")
+    garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="decisions")
+    step = models.CharField(max_length=10, choices=Step.choices)
+    note = models.CharField(max_length=300, blank=True, default="")
+
+    class Meta(LedgerEntry.Meta):
+        indexes = [models.Index(fields=["fitting", "garment"])]
+
+    def __str__(self) -> str:
+        return self.get_step_display()
+
+
+def photograph_name(instance: "Photograph", _filename: str) -> str:
+    """A name that says nothing of the person and owes nothing to what was uploaded."""
+    return f"{instance.pk.hex[:2]}/{uuid.uuid4().hex}.jpg"
+
+
+class Photograph(LedgerEntry):
+    """A photograph taken at a fitting, with the customer's consent standing at that moment."""
+
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="photographs")
+    fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="photographs")
+    garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="photographs")
+    image = models.ImageField(
+        upload_to=photograph_name, width_field="width", height_field="height"
+    )
+    thumbnail = models.ImageField(upload_to=photograph_name)
+    width = models.PositiveIntegerField(default=0)
+    height = models.PositiveIntegerField(default=0)
+    caption = models.CharField(max_length=120, blank=True, default="")
+
+    class Meta(LedgerEntry.Meta):
+        indexes = [models.Index(fields=["customer", "at"])]
+
+    def __str__(self) -> str:
+        return self.caption or f"photograph of {self.at:%d %b %Y}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("session:photograph", args=[self.pk])

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class GarmentsConfig(AppConfig):
+    name = "garments"
+    verbose_name = "Garments in work"

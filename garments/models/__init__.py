@@ -1,0 +1,39 @@
+from garments.models.alteration import (
+    Alteration,
+    Answer,
+    Side,
+    Ticket,
+    TicketLine,
+    TicketRevision,
+)
+from garments.models.garment import (
+    Cloth,
+    Cut,
+    CutVersion,
+    Garment,
+    GarmentQuerySet,
+    InlayMovement,
+    Kind,
+    Remake,
+    Stage,
+    StageEntry,
+)
+
+__all__ = [
+    "Alteration",
+    "Answer",
+    "Cloth",
+    "Cut",
+    "CutVersion",
+    "Garment",
+    "GarmentQuerySet",
+    "InlayMovement",
+    "Kind",
+    "Remake",
+    "Side",
+    "Stage",
+    "StageEntry",
+    "Ticket",
+    "TicketLine",
+    "TicketRevision",
+]

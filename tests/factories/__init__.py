@@ -1,0 +1,49 @@
+"""Plain rows for tests, one factory per model. Composed scenes are fixtures in conftest files."""
+
+from tests.factories.customers import (
+    ConsentFactory,
+    CustomerFactory,
+    MeasurementFactory,
+    MeasurementSetFactory,
+    UserFactory,
+)
+from tests.factories.fittings import (
+    BookingFactory,
+    DecisionFactory,
+    FittingFactory,
+    JudgementFactory,
+    ObservationFactory,
+    RoomFactory,
+)
+from tests.factories.garments import (
+    AlterationFactory,
+    CutFactory,
+    CutVersionFactory,
+    GarmentFactory,
+    RemakeFactory,
+    StageEntryFactory,
+    TicketFactory,
+    TicketRevisionFactory,
+)
+
+__all__ = [
+    "AlterationFactory",
+    "BookingFactory",
+    "ConsentFactory",
+    "CustomerFactory",
+    "CutFactory",
+    "CutVersionFactory",
+    "DecisionFactory",
+    "FittingFactory",
+    "GarmentFactory",
+    "JudgementFactory",
+    "MeasurementFactory",
+    "MeasurementSetFactory",
+    "ObservationFactory",
+    "RemakeFactory",
+    "RoomFactory",
+    "StageEntryFactory",
+    "TicketFactory",
+    "TicketRevisionFactory",
+    "UserFactory",
+]

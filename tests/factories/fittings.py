@@ -1,0 +1,80 @@
+import datetime
+
+import factory
+
+from fittings.models import Booking, Decision, Fitting, Judgement, Observation, Room
+from tests.factories.customers import CustomerFactory, UserFactory
+from tests.factories.garments import AlterationFactory, GarmentFactory
+
+
+class RoomFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Room
+
+    name = factory.Sequence(lambda n: f"Room {n}")
+
+
+class BookingFactory(factory.django.DjangoModelFactory):
+    """A booking; ``BookingFactory(garments=[coat])`` ties garments to it."""
+
+    class Meta:
+        model = Booking
+        skip_postgeneration_save = True
+
+    customer = factory.SubFactory(CustomerFactory)
+    fitter = factory.SubFactory(UserFactory)
+    room = factory.SubFactory(RoomFactory)
+    purpose = "first-fitting"
+    starts_at = datetime.datetime(2026, 2, 2, 10, 0, tzinfo=datetime.UTC)
+    ends_at = factory.LazyAttribute(lambda o: o.starts_at + datetime.timedelta(minutes=30))
+
+    @factory.post_generation
+    def garments(self, create, extracted, **kwargs):
+        self.garments.set(extracted or [])
+
+
+class FittingFactory(factory.django.DjangoModelFactory):
+    """A session; ``FittingFactory(garments=[coat])`` ties garments to it."""
+
+    class Meta:
+        model = Fitting
+        skip_postgeneration_save = True
+
+    customer = factory.SubFactory(CustomerFactory)
+    fitter = factory.SubFactory(UserFactory)
+    purpose = "first-fitting"
+    started_at = datetime.datetime(2026, 2, 2, 10, 0, tzinfo=datetime.UTC)
+
+    @factory.post_generation
+    def garments(self, create, extracted, **kwargs):
+        self.garments.set(extracted or [])
+
+
+class ObservationFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Observation
+
+    fitting = factory.SubFactory(FittingFactory)
+    garment = factory.SubFactory(GarmentFactory)
+    by = factory.SubFactory(UserFactory)
+    zone = "collar"
+
+
+class JudgementFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Judgement
+
+    fitting = factory.SubFactory(FittingFactory)
+    alteration = factory.SubFactory(AlterationFactory)
+    by = factory.SubFactory(UserFactory)
+    verdict = "cured"
+
+
+class DecisionFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Decision
+
+    fitting = factory.SubFactory(FittingFactory)
+    garment = factory.SubFactory(GarmentFactory)
+    by = factory.SubFactory(UserFactory)
+    step = "alter"
