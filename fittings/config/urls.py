@@ -6,7 +6,6 @@ from fittings.config.health import health
 
 urlpatterns = [
     path("health/", health, name="health"),
-
     path("", include("fittings.diary.urls")),
     path("people/", include("fittings.accounts.urls")),
     path("customers/", include("customers.urls")),

@@ -97,9 +97,7 @@ class BookingChange(LedgerEntry):
     reason = models.CharField(max_length=300, blank=True, default="")
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
-    fitter = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
-    )
+    fitter = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="+")
 
     class Meta(LedgerEntry.Meta):

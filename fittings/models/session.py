@@ -120,9 +120,7 @@ class Photograph(LedgerEntry):
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="photographs")
     fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="photographs")
     garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="photographs")
-    image = models.ImageField(
-        upload_to=photograph_name, width_field="width", height_field="height"
-    )
+    image = models.ImageField(upload_to=photograph_name, width_field="width", height_field="height")
     thumbnail = models.ImageField(upload_to=photograph_name)
     width = models.PositiveIntegerField(default=0)
     height = models.PositiveIntegerField(default=0)

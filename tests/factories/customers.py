@@ -65,9 +65,7 @@ class MeasurementSetFactory(factory.django.DjangoModelFactory):
     @factory.post_generation
     def measures(self, create, extracted, **kwargs):
         for (point, side), inches in (extracted or {}).items():
-            MeasurementFactory(
-                in_set=self, point=point, side=side, value=Length.inches(inches)
-            )
+            MeasurementFactory(in_set=self, point=point, side=side, value=Length.inches(inches))
 
 
 class MeasurementFactory(factory.django.DjangoModelFactory):

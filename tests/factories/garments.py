@@ -42,9 +42,7 @@ class GarmentFactory(factory.django.DjangoModelFactory):
     number = factory.LazyAttribute(lambda o: next_number("G", o.serial - 1)[0])
     customer = factory.SubFactory(CustomerFactory)
     kind = "coat"
-    cut_version = factory.SubFactory(
-        CutVersionFactory, cut__kind=factory.SelfAttribute("...kind")
-    )
+    cut_version = factory.SubFactory(CutVersionFactory, cut__kind=factory.SelfAttribute("...kind"))
     cloth = "Grey worsted, 11 oz"
     cutter = factory.SubFactory(UserFactory)
     ordered_on = datetime.date(2026, 1, 5)
