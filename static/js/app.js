@@ -1,0 +1,82 @@
+// What every page does with a finger: says at once that a tap was taken, sends a form once,
+// takes the reader to what is wrong, and tells honestly when the network is gone.
+
+const status = () => document.getElementById("status");
+
+function tell(text, level) {
+  const list = document.createElement("ul");
+  const line = document.createElement("li");
+  list.className = "messages";
+  line.className = level;
+  line.textContent = text;
+  list.append(line);
+  status()?.replaceChildren(list);
+}
+
+// iOS shows :active only where some touch listener exists.
+document.addEventListener("touchstart", () => {}, { passive: true });
+
+// A second tap on a form already on its way is dropped; the server drops it again by its entry id.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented || form.method === "get" || form.target === "_blank") return;
+  if (form.hasAttribute("data-sent")) {
+    event.preventDefault();
+    return;
+  }
+  form.setAttribute("data-sent", "");
+  event.submitter?.setAttribute("data-sent", "");
+  setTimeout(ready, 10000); // an answer that is a file leaves the page standing
+});
+
+// Coming back with the browser's own arrow must find the form ready again.
+function ready() {
+  document.querySelectorAll("[data-sent]").forEach((part) => part.removeAttribute("data-sent"));
+}
+window.addEventListener("pageshow", ready);
+
+function showErrors(within) {
+  const errors = within.querySelector("[data-errors]");
+  if (!errors) return;
+  errors.focus();
+  if (!document.title.startsWith("Error: ")) document.title = `Error: ${document.title}`;
+}
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.("[data-errors] a");
+  const place = link && document.getElementById(link.hash.slice(1));
+  if (!place) return;
+  const field = place.matches("input, select, textarea") ? place : place.querySelector("input") ?? place;
+  event.preventDefault();
+  field.focus({ preventScroll: true });
+  (field.closest(".field") ?? field).scrollIntoView({ block: "center" });
+});
+
+// The account sheet closes when one touches beside it or presses Escape.
+document.addEventListener("click", (event) => {
+  document.querySelectorAll("details.account[open]").forEach((sheet) => {
+    if (!sheet.contains(event.target)) sheet.open = false;
+  });
+});
+document.addEventListener("keydown", (event) => {
+  const sheet = event.key === "Escape" && document.querySelector("details.account[open]");
+  if (!sheet) return;
+  sheet.open = false;
+  sheet.querySelector("summary").focus();
+});
+
+document.addEventListener("htmx:beforeRequest", (event) => {
+  const field = event.detail.elt;
+  const least = Number(field.dataset?.letters ?? 0);
+  const typed = least ? field.value.trim().length : 0;
+  if (typed > 0 && typed < least) event.preventDefault();
+});
+document.addEventListener("htmx:afterSwap", (event) => showErrors(event.detail.target));
+document.addEventListener("htmx:sendError", () => tell("No connection. That was not saved; nothing you typed is lost. Try again.", "error"));
+document.addEventListener("htmx:timeout", () => tell("No answer for ten seconds. Look whether it was saved before trying again.", "warning"));
+document.addEventListener("htmx:responseError", (event) => {
+  const refused = event.detail.xhr.status === 403;
+  tell(refused ? "That is not open to you, or you were signed out. Load the page again." : "That did not work and was not saved. Try again.", "error");
+});
+
+showErrors(document);
