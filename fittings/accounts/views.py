@@ -1,7 +1,87 @@
-"""Sign-in, passwords, the people of the house, and the pages for what went wrong."""
+"""Sign-in, the people of the house, and the pages for what went wrong."""
 
+from django.contrib import messages
+from django.contrib.auth import views as auth
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from fittings.accounts.forms import PersonForm, PersonUpdateForm
+from fittings.accounts.services import add_person, change_person
+
+sign_in = auth.LoginView.as_view(
+    template_name="accounts/sign_in.html", redirect_authenticated_user=True
+)
+
+
+@require_safe
+def password_changed(request: HttpRequest) -> HttpResponse:
+    messages.success(request, "Your password is changed.")
+    return redirect("diary:today")
+
+
+@require_safe
+def person_list(request: HttpRequest) -> HttpResponse:
+    """Everyone who can or could sign in, with their work."""
+    people = User.objects.prefetch_related("groups").order_by("-is_active", "last_name", "pk")
+    return render(request, "accounts/person_list.html", {"people": people})
+
+
+@require_http_methods(["GET", "POST"])
+def person_create(request: HttpRequest) -> HttpResponse:
+    form = PersonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            person = add_person(**form.cleaned_data)
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, f"{person.get_full_name()} can sign in now.")
+            return redirect("accounts:person_list")
+    status = 422 if form.errors else 200
+    return render(request, "accounts/person_form.html", {"form": form}, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def person_update(request: HttpRequest, pk: int) -> HttpResponse:
+    person = get_object_or_404(User, pk=pk)
+    initial = {
+        "first_name": person.first_name,
+        "last_name": person.last_name,
+        "roles": [group.name for group in person.groups.all()],
+        "active": person.is_active,
+    }
+    form = PersonUpdateForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        try:
+            change_person(person=person, **form.cleaned_data)
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, f"{person.get_full_name()} is changed.")
+            return redirect("accounts:person_list")
+    context = {"form": form, "person": person}
+    status = 422 if form.errors else 200
+    return render(request, "accounts/person_form.html", context, status=status)
+
+
+def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """403: the page is not part of this person's work."""
+    return render(request, "accounts/forbidden.html", {"reason": str(exception or "")}, status=403)
+
+
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """404 in the house's own words."""
+    return render(request, "accounts/not_found.html", status=404)
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    """500 without the base page, which may be what failed."""
+    return render(request, "accounts/server_error.html", status=500)
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
-    return HttpResponse("The form was too old. Go back and send it again.", status=403)
+    """403 for a form drawn before the last sign-in: say so, and keep the way back."""
+    return render(request, "accounts/form_too_old.html", status=403)

@@ -17,3 +17,6 @@ urlpatterns = [
     path("workroom/", include("garments.workroom.urls")),
     path("review/", include("fittings.review.urls")),
 ]
+handler403 = "fittings.accounts.views.forbidden"
+handler404 = "fittings.accounts.views.not_found"
+handler500 = "fittings.accounts.views.server_error"

@@ -1,0 +1,72 @@
+"""The one way in for people of the house: add one, change what they may do, let them go."""
+
+from collections.abc import Iterable
+
+from django.contrib.auth.models import Group, User
+from django.contrib.sessions.models import Session
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from fittings.config.access import EVERYONE, OWNER
+
+
+@transaction.atomic
+def add_person(
+    *, username: str, first_name: str, last_name: str, password: str, roles: Iterable[str]
+) -> User:
+    """Add someone who can sign in, with at least one role."""
+    person = User(username=username, first_name=first_name, last_name=last_name)
+    person.set_password(password)
+    person.full_clean()
+    person.save()
+    _set_roles(person, roles)
+    return person
+
+
+@transaction.atomic
+def change_person(
+    *,
+    person: User,
+    first_name: str,
+    last_name: str,
+    roles: Iterable[str],
+    active: bool,
+    password: str = "",
+) -> User:
+    """Change name, roles, whether they may sign in, and, when given, the password.
+
+    Who may no longer sign in is signed out everywhere at once. The last owner who can sign in
+    stays an owner: a house nobody can review or open again is refused.
+    """
+    _keep_one_owner(person, still_owner=active and OWNER in set(roles))
+    person.first_name, person.last_name, person.is_active = first_name, last_name, active
+    if password:
+        person.set_password(password)
+    person.full_clean()
+    person.save()
+    _set_roles(person, roles)
+    if not active:
+        _sign_out_everywhere(person)
+    return person
+
+
+def _keep_one_owner(person: User, *, still_owner: bool) -> None:
+    if still_owner or not person.groups.filter(name=OWNER).exists():
+        return
+    others = User.objects.filter(groups__name=OWNER, is_active=True).exclude(pk=person.pk)
+    if not others.exists():
+        raise ValidationError("The house needs at least one owner who can sign in.")
+
+
+def _set_roles(person: User, roles: Iterable[str]) -> None:
+    wanted = set(roles)
+    if not wanted or wanted - EVERYONE:
+        raise ValidationError({"roles": "Choose at least one kind of work."})
+    person.groups.set(Group.objects.filter(name__in=wanted))
+
+
+def _sign_out_everywhere(person: User) -> None:
+    """Sessions hold the user only inside their data, so each is read; a house has few."""
+    for session in Session.objects.all():
+        if session.get_decoded().get("_auth_user_id") == str(person.pk):
+            session.delete()
