@@ -1,13 +1,18 @@
 """Lengths in the database: whole nanometres in a BIGINT, so that sums in SQL are exact."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.db import models
 
 from customers.lengths import Length
 
+if TYPE_CHECKING:
+    BigInteger = models.BigIntegerField[Any, Any]
+else:  # Django's fields cannot be subscripted when they run
+    BigInteger = models.BigIntegerField
 
-class LengthField(models.BigIntegerField):
+
+class LengthField(BigInteger):
     """Stores a ``Length``; what comes out of a query is a ``Length`` again (or None)."""
 
     description = "An exact length in whole nanometres"

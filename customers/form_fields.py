@@ -37,7 +37,7 @@ class LengthFormField(forms.CharField):
         kwargs.setdefault("widget", LengthInput(unit))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> Length | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Length | None:
         text = super().clean(value)
         if not text:
             return None

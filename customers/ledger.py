@@ -16,7 +16,8 @@ class LedgerQuerySet(models.QuerySet["LedgerEntry"]):
 
     def standing(self) -> "LedgerQuerySet":
         """Entries that hold: not struck by a later one, and saying something themselves."""
-        return self.filter(struck_by__isnull=True, void=False)
+        # mypy cannot see the reverse of a relation that each concrete ledger makes for itself
+        return self.filter(struck_by__isnull=True, void=False)  # type: ignore[misc]
 
 
 class LedgerEntry(models.Model):

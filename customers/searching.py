@@ -4,7 +4,17 @@ import unicodedata
 
 # Letters that Unicode does not take apart into a plain letter and a mark.
 PLAIN = str.maketrans(
-    {"ı": "i", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ß": "ss", "æ": "ae", "œ": "oe"}
+    {
+        "\N{LATIN SMALL LETTER DOTLESS I}": "i",
+        "ø": "o",
+        "ł": "l",
+        "đ": "d",
+        "ð": "d",
+        "þ": "th",
+        "ß": "ss",
+        "æ": "ae",
+        "œ": "oe",
+    }
 )
 
 

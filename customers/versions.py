@@ -19,7 +19,7 @@ def save_unless_changed(row: models.Model, *, version: int, values: dict[str, An
     The test and the write are one UPDATE, so two at once cannot both win, on any database. Columns
     the model derives in ``save`` are kept true.
     """
-    manager = type(row)._default_manager  # noqa: SLF001 - Django's own documented name
+    manager = type(row)._default_manager
     won = manager.filter(pk=row.pk, version=version).update(version=version + 1)
     if not won:
         raise ChangedMeanwhileError(manager.get(pk=row.pk))

@@ -82,19 +82,19 @@ class Customer(models.Model):
     def __str__(self) -> str:
         return self.name
 
-    @property
-    def name(self) -> str:
-        """The name as spoken: title, given name, family name."""
-        return " ".join(part for part in (self.title, self.given_name, self.family_name) if part)
-
-    def get_absolute_url(self) -> str:
-        return reverse("folios:customer_folio", args=[self.number])
-
     def save(self, *args: object, **kwargs: object) -> None:
         """Keep the folded search columns true to the name and phone, whoever writes."""
         self.search_name = f" {fold(self.given_name)} {fold(self.family_name)}"[:200]
         self.search_phone = digits(self.phone)
         super().save(*args, **kwargs)  # type: ignore[arg-type]
+
+    def get_absolute_url(self) -> str:
+        return reverse("folios:customer_folio", args=[self.number])
+
+    @property
+    def name(self) -> str:
+        """The name as spoken: title, given name, family name."""
+        return " ".join(part for part in (self.title, self.given_name, self.family_name) if part)
 
 
 class Consent(LedgerEntry):

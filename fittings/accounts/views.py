@@ -72,7 +72,7 @@ def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpR
     return render(request, "accounts/forbidden.html", {"reason": str(exception or "")}, status=403)
 
 
-def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001 - Django passes it
     """404 in the house's own words."""
     return render(request, "accounts/not_found.html", status=404)
 
@@ -82,6 +82,6 @@ def server_error(request: HttpRequest) -> HttpResponse:
     return render(request, "accounts/server_error.html", status=500)
 
 
-def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001 - likewise
     """403 for a form drawn before the last sign-in: say so, and keep the way back."""
     return render(request, "accounts/form_too_old.html", status=403)

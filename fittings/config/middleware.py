@@ -30,7 +30,7 @@ class HtmxRedirectMiddleware:
 
 
 class PrivatePagesMiddleware:
-    """Pages hold people's names and bodies: no cache may keep them, unless a view said otherwise."""
+    """Pages hold people's names and bodies: no cache keeps them, unless a view says otherwise."""
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response

@@ -86,7 +86,7 @@ class GarmentQuerySet(models.QuerySet["Garment"]):
 
 
 class Garment(models.Model):
-    """One garment of one customer. ``stage`` mirrors the newest stage entry: one service writes both.
+    """One garment of one customer. ``stage`` is the newest stage entry's; one service writes both.
 
     ``measurement_set`` is the set it was cut from: once there, that set is frozen.
     """

@@ -24,8 +24,7 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **options: Any) -> str:
         """Ask for the password on the terminal, or read one line where there is none."""
-        ask = getpass.getpass if sys.stdin.isatty() else lambda _prompt: sys.stdin.readline().strip()
-        password = ask("Password: ")
+        password = getpass.getpass() if sys.stdin.isatty() else sys.stdin.readline().strip()
         try:
             validate_password(password)
             add_person(
