@@ -103,6 +103,6 @@ $(MADE_TODAY): | .venv/run
 define SERVE
 $(MANAGE) collectstatic --no-input --verbosity 0; \
 echo "Serving on http://127.0.0.1:$(PORT) (Ctrl-C stops)"; \
-exec $(BIN)/gunicorn fittings.config.wsgi --bind 127.0.0.1:$(PORT) --worker-class gthread \
-	--workers 2 --threads 4 --no-control-socket --log-level warning
+exec $(BIN)/gunicorn --config python:fittings.config.server --bind 127.0.0.1:$(PORT) \
+	fittings.config.wsgi
 endef

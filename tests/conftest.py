@@ -1,0 +1,115 @@
+"""What every test runs under, and real databases for those that need more than a transaction."""
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.conf import global_settings
+from django.conf import settings as project
+from django.core.management import call_command
+
+from tests import live_house as houses
+from tests.databases import default_database, sqlite_url
+from tests.postgres import PostgresServer, running_server
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    folder = tempfile.TemporaryDirectory(prefix="ledger-tests-")
+    config.add_cleanup(folder.cleanup)
+    project.MEDIA_ROOT = Path(folder.name) / "photographs"
+    project.STATIC_ROOT = Path(folder.name)
+    # Static files as they lie: hashed names need a collectstatic first.
+    project.STORAGES = {
+        **project.STORAGES,
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
+    # Made to be slow, the real hashers would be most of the suite's time.
+    project.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if "chromium" in item.fixturenames:
+            item.add_marker("browser")
+        if "postgres_server" in item.fixturenames:
+            item.add_marker("postgres")
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory, django_db_blocker) -> Path:
+    path = tmp_path_factory.mktemp("sqlite") / "ledger.sqlite3"
+    with django_db_blocker.unblock(), default_database(sqlite_url(path)):
+        call_command("migrate", verbosity=0)
+    return path
+
+
+@pytest.fixture
+def sqlite_database(sqlite_template, tmp_path, django_db_blocker) -> Iterator[str]:
+    """A migrated SQLite file is the default database; its URL."""
+    url = sqlite_url(shutil.copy(sqlite_template, tmp_path))
+    with django_db_blocker.unblock(), default_database(url):
+        yield url
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[PostgresServer]:
+    with running_server() as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def postgres_template(postgres_server, django_db_blocker) -> str:
+    postgres_server.execute("CREATE DATABASE ledger_template")
+    with django_db_blocker.unblock(), default_database(postgres_server.url("ledger_template")):
+        call_command("migrate", verbosity=0)
+    return "ledger_template"
+
+
+@pytest.fixture
+def postgres_database(postgres_server, postgres_template, django_db_blocker) -> Iterator[str]:
+    """A migrated PostgreSQL database of the test's own is the default database; its URL."""
+    postgres_server.execute(f"CREATE DATABASE ledger TEMPLATE {postgres_template}")
+    url = postgres_server.url("ledger")
+    try:
+        with django_db_blocker.unblock(), default_database(url):
+            yield url
+    finally:
+        postgres_server.execute("DROP DATABASE ledger WITH (FORCE)")
+
+
+@pytest.fixture(
+    params=["sqlite_database", pytest.param("postgres_database", marks=pytest.mark.postgres)]
+)
+def either_database(request) -> str:
+    """The test runs twice: on a migrated SQLite file, and on PostgreSQL."""
+    return request.getfixturevalue(request.param)
+
+
+@pytest.fixture(scope="session")
+def house_template(tmp_path_factory) -> Path:
+    """The data folder of a house that has just been set up."""
+    return houses.set_up(tmp_path_factory.mktemp("house") / "data")
+
+
+@pytest.fixture
+def live_house(house_template, tmp_path, django_db_blocker, settings) -> Iterator[houses.LiveHouse]:
+    """A new house in a server process of its own, whose database is the test's default as well."""
+    data = shutil.copytree(house_template, tmp_path / "house")
+    # What the test writes must be readable by the server, which runs on the real settings.
+    settings.PASSWORD_HASHERS = global_settings.PASSWORD_HASHERS
+    settings.MEDIA_ROOT = data / "photographs"
+    database = default_database(sqlite_url(data / "ledger.sqlite3"))
+    with houses.serve(data) as house, django_db_blocker.unblock(), database:
+        yield house
+
+
+@pytest.fixture(scope="session")
+def demo_house(house_template, tmp_path_factory) -> Iterator[houses.LiveHouse]:
+    """The invented house, served for looking at: tests must not write to it."""
+    data = shutil.copytree(house_template, tmp_path_factory.mktemp("demo") / "house")
+    houses.manage(data, "demo_house")
+    with houses.serve(data) as house:
+        yield house

@@ -1,0 +1,116 @@
+"""Browser tests: Debian's Chromium as a tablet, against a house in a server process of its own."""
+
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from pathlib import Path
+
+import axe_playwright_python
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from tests.e2e.browser import LANDSCAPE
+from tests.live_house import ROOT, LiveHouse
+
+PICTURES = ROOT / ".var" / "shots"
+# No sandbox: CI is root. The rest keeps Chromium from asking its maker's servers for anything.
+CHROMIUM_OPTIONS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+]
+AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+REPORTS = pytest.StashKey[dict[str, pytest.TestReport]]()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item, call):
+    report = yield
+    item.stash.setdefault(REPORTS, {})[report.when] = report
+    return report
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    # Playwright keeps an event loop running while it is open, in which Django would refuse to
+    # query; one module at a time, so that other tests do without.
+    program = shutil.which("chromium")
+    assert program, "Chromium is not here: `make test` installs Debian's package chromium."
+    with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        browser = playwright.chromium.launch(executable_path=program, args=CHROMIUM_OPTIONS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def problems() -> list[str]:
+    """What the browsers complained of: a script's errors, what the content security policy refused,
+    what did not load. Any left at the end fail the test; what it meant to cause, it takes out."""
+    return []
+
+
+@pytest.fixture
+def open_page(chromium, request, problems) -> Iterator[Callable[..., Page]]:
+    """Opens a tablet of its own at each call: nobody signed in, nothing kept."""
+    contexts: list[BrowserContext] = []
+
+    def open_tablet(size=LANDSCAPE, house: LiveHouse | None = None, **options) -> Page:
+        width, height = size
+        house = house or request.getfixturevalue("live_house")
+        context = chromium.new_context(
+            base_url=house.url,
+            viewport={"width": width, "height": height},
+            has_touch=True,
+            reduced_motion="reduce",
+            locale="en-GB",
+            **options,
+        )
+        context.set_default_timeout(10_000)
+        context.on("console", lambda said: said.type == "error" and problems.append(said.text))
+        context.on("weberror", lambda raised: problems.append(str(raised.error)))
+        contexts.append(context)
+        return context.new_page()
+
+    yield open_tablet
+    called = request.node.stash[REPORTS].get("call")
+    if problems or (called and called.failed):
+        take_pictures(request.node.name, contexts)
+    for context in contexts:
+        context.close()
+    assert problems == []
+
+
+def take_pictures(name: str, contexts: list[BrowserContext]) -> None:
+    pages = [page for context in contexts for page in context.pages]
+    for number, page in enumerate(pages, start=1):
+        # A picture that cannot be taken must not hide why the test failed.
+        with suppress(Exception):
+            page.screenshot(path=PICTURES / f"{name}-{number}.png", full_page=True)
+
+
+@pytest.fixture
+def page(open_page) -> Page:
+    return open_page()
+
+
+@pytest.fixture
+def axe() -> Callable[[Page], list[str]]:
+    """What axe-core finds of serious or critical impact on a page: "rule: the elements"."""
+
+    def violations(page: Page) -> list[str]:
+        # Evaluated by the debugger, which the page's content security policy does not bind.
+        page.evaluate(AXE)
+        found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")["violations"]
+        return [
+            f"{rule['id']}: {', '.join(str(node['target']) for node in rule['nodes'])}"
+            for rule in found
+            if rule["impact"] in {"serious", "critical"}
+        ]
+
+    return violations

@@ -1,0 +1,108 @@
+"""A PostgreSQL server of the tests' own: Debian's programs, a folder that goes away, a socket.
+
+`python tests/postgres.py COMMAND ...` runs a command with DATABASE_URL naming a new database on
+such a server, and ends with that command's exit code.
+"""
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote
+
+import psycopg
+
+HOW_TO_INSTALL = "PostgreSQL's server is not here: `make test` installs Debian's postgresql."
+STARTS_WITHIN = 30  # seconds
+# Nothing on this server outlives the tests, so nothing need reach the disk; errors that a test
+# means to cause are read by the test, not in a log.
+SETTINGS = ("listen_addresses=", "fsync=off", "max_connections=200", "log_min_messages=panic")
+
+
+@dataclass(frozen=True)
+class PostgresServer:
+    """A running server; its one user may do everything."""
+
+    folder: Path
+
+    def url(self, name: str) -> str:
+        return f"postgresql://postgres@{quote(str(self.folder), safe='')}/{name}"
+
+    def execute(self, statement: str) -> None:
+        with psycopg.connect(self.url("postgres"), autocommit=True) as connection:
+            connection.execute(statement)
+
+
+def server_programs() -> Path:
+    """The folder of Debian's newest PostgreSQL server."""
+    folders = [path.parent for path in Path("/usr/lib/postgresql").glob("*/bin/postgres")]
+    if not folders:
+        raise FileNotFoundError(HOW_TO_INSTALL)
+    return max(folders, key=lambda folder: int(folder.parent.name))
+
+
+@contextmanager
+def folder_of(owner: dict) -> Iterator[Path]:
+    folder = Path(tempfile.mkdtemp(prefix="pg-"))
+    if owner:
+        shutil.chown(folder, owner["user"])
+    try:
+        yield folder
+    finally:
+        shutil.rmtree(folder)
+
+
+@contextmanager
+def running_server() -> Iterator[PostgresServer]:
+    # PostgreSQL refuses to run as root, which is who CI is; Debian's package brings this user.
+    owner = {"user": "postgres", "group": "postgres", "extra_groups": []}
+    owner = owner if os.geteuid() == 0 else {}
+    programs = server_programs()
+    with folder_of(owner) as folder:
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": folder}
+        how = ["--username=postgres", "--auth=trust", "--no-sync", "--encoding=UTF8"]
+        subprocess.run(
+            [programs / "initdb", *how, "--locale=C.UTF-8", "data"], check=True, **quiet, **owner
+        )
+        settings = [f"--{setting}" for setting in SETTINGS]
+        settings.append(f"--unix_socket_directories={folder}")
+        process = subprocess.Popen(
+            [programs / "postgres", "-D", "data", *settings], **quiet, **owner
+        )
+        try:
+            server = PostgresServer(folder)
+            wait_for(server, process)
+            yield server
+        finally:
+            process.send_signal(signal.SIGQUIT)
+            process.wait()
+
+
+def wait_for(server: PostgresServer, process: subprocess.Popen) -> None:
+    give_up = time.monotonic() + STARTS_WITHIN
+    while True:
+        try:
+            psycopg.connect(server.url("postgres")).close()
+        except psycopg.OperationalError:
+            if process.poll() is not None or time.monotonic() > give_up:
+                raise
+            time.sleep(0.05)
+        else:
+            return
+
+
+def main(command: list[str]) -> int:
+    with running_server() as server:
+        environment = {**os.environ, "DATABASE_URL": server.url("postgres")}
+        return subprocess.run(command, env=environment, check=False).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
