@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from django.db import models
+from django.db.models.expressions import Combinable
 
 from customers.lengths import Length
 
@@ -16,6 +17,9 @@ class LengthField(BigInteger):
     """Stores a ``Length``; what comes out of a query is a ``Length`` again (or None)."""
 
     description = "An exact length in whole nanometres"
+    if TYPE_CHECKING:  # what mypy lets a model's attribute be set to, and what it reads
+        _pyi_private_set_type: Length | Combinable  # type: ignore[assignment]
+        _pyi_private_get_type: Length  # type: ignore[assignment]
 
     def from_db_value(self, value: int | None, *_: object) -> Length | None:
         return None if value is None else Length(int(value))

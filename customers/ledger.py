@@ -5,19 +5,24 @@ DELETE by trigger (``customers.triggers``): the database keeps the promise, not 
 """
 
 import uuid
+from typing import Self, TypeVar
 
 from django.conf import settings
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils import timezone
 
 
-class LedgerQuerySet(models.QuerySet["LedgerEntry"]):
+Entry = TypeVar("Entry", bound=models.Model)
+
+
+class LedgerQuerySet(models.QuerySet[Entry]):
     """Questions every kind of entry answers."""
 
-    def standing(self) -> "LedgerQuerySet":
+    def standing(self) -> Self:
         """Entries that hold: not struck by a later one, and saying something themselves."""
-        # mypy cannot see the reverse of a relation that each concrete ledger makes for itself
-        return self.filter(struck_by__isnull=True, void=False)  # type: ignore[misc]
+        return self.filter(struck_by__isnull=True, void=False)
 
 
 class LedgerEntry(models.Model):
@@ -46,3 +51,18 @@ class LedgerEntry(models.Model):
     def stands(self) -> bool:
         """Whether the entry holds. Costs a query unless ``struck_by`` was selected."""
         return not self.void and not hasattr(self, "struck_by")
+
+
+def already_kept(
+    model: type[Entry], entry_id: uuid.UUID, by: User, *, id_field: str = "id"
+) -> Entry | None:
+    """The row this very tap made before, None if it is new.
+
+    ValidationError when the id is another person's: an id is never shared.
+    """
+    kept = model._default_manager.filter(**{id_field: entry_id}).first()  # noqa: SLF001
+    if kept is not None and getattr(kept, "by_id", by.pk) != by.pk:
+        raise ValidationError(
+            {"entry_id": "This page was already used by someone else: open it again."}
+        )
+    return kept

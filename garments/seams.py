@@ -120,6 +120,7 @@ class Operation:
 
 
 EIGHTH: Final = parse("1/8")
+MOST: Final = parse("6")  # no seam moves further; house rule, common practice, no source
 
 
 def seams(kind: str) -> tuple[Seam, ...]:
@@ -172,29 +173,43 @@ def refusals(
 
     UnknownKeyError only for a kind that does not exist; every other fault is a sentence.
     """
+    return list(refusals_by_field(kind, operation_key, seam_key, side, amount).values())
+
+
+def refusals_by_field(
+    kind: str, operation_key: str, seam_key: str, side: str, amount: Length | None
+) -> dict[str, str]:
+    """The same sentences, each under the part it speaks of: operation, seam, side or amount."""
     _known_kind(kind)
+    # Side and amount mean something only where operation and seam are known.
     try:
         op, at = operation(operation_key), seam(kind, seam_key)
-    except UnknownKeyError as error:
-        return [str(error)]
-    found = []
+    except UnknownOperationError as error:
+        return {"operation": str(error)}
+    except UnknownSeamError as error:
+        return {"seam": str(error)}
+    found = {}
     if seam_key not in op.seams(kind):
-        found.append(f"“{op.name}” is not done at the {at.name.lower()} of a {kind}.")
+        found["seam"] = f"“{op.name}” is not done at the {at.name.lower()} of a {kind}."
     if needs_side(kind, operation_key, seam_key) and side not in ("L", "R", "both"):
-        found.append("Say left, right or both.")
+        found["side"] = "Say left, right or both."
     if not needs_side(kind, operation_key, seam_key) and side:
-        found.append("There is no left or right here.")
-    return found + _amount_refusals(op, amount)
+        found["side"] = "There is no left or right here."
+    return found | _amount_refusal(op, amount)
 
 
-def _amount_refusals(op: Operation, amount: Length | None) -> list[str]:
+def _amount_refusal(op: Operation, amount: Length | None) -> dict[str, str]:
     if not op.takes_amount:
-        return [f"“{op.name}” takes no amount."] if amount else []
+        return {"amount": f"“{op.name}” takes no amount."} if amount else {}
     if amount is None or amount == Length(0):
-        return ["Say how much."]
+        return {"amount": "Say how much."}
     if amount < Length(0):
-        return ["The amount is never below nothing: choose the operation for the other way."]
-    return []
+        return {
+            "amount": "The amount is never below nothing: choose the operation for the other way."
+        }
+    if amount > MOST:
+        return {"amount": f"At most {MOST} in: more is no alteration. Look at the amount again."}
+    return {}
 
 
 def inlay_after(
