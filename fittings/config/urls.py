@@ -3,12 +3,10 @@
 from django.urls import include, path
 
 from fittings.config.appearance import contrast
-from fittings.config.appearance import contrast
 from fittings.config.health import health
 
 urlpatterns = [
     path("health/", health, name="health"),
-    path("contrast/", contrast, name="contrast"),
     path("contrast/", contrast, name="contrast"),
     path("", include("fittings.diary.urls")),
     path("people/", include("fittings.accounts.urls")),
