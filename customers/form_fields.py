@@ -37,6 +37,10 @@ class LengthFormField(forms.CharField):
         kwargs.setdefault("widget", LengthInput(unit))
         super().__init__(**kwargs)
 
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        signed = {"data-signed": "true"} if self.signed else {}
+        return super().widget_attrs(widget) | signed
+
     def clean(self, value: Any) -> Length | None:
         text = super().clean(value)
         if not text:

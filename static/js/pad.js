@@ -3,7 +3,7 @@
 
 const GLYPHS = { "1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞" };
 const LENGTH = /^([+\-−]?)\s*(\d+(?:[.,]\d+)?)?(?:[\s-]*(\d+)\/(\d+))?$/;
-const FIELDS = "input[data-length]";
+const FIELDS = "input[data-length-unit]";
 
 let bound = null;
 let fresh = true; // the next digit begins the number anew
@@ -25,7 +25,7 @@ function inWords(text, unit) {
 
 function echo(field) {
   const out = field.id && document.querySelector(`output.echo[for="${CSS.escape(field.id)}"]`);
-  if (out) out.textContent = inWords(field.value, field.dataset.length);
+  if (out) out.textContent = inWords(field.value, field.dataset.lengthUnit);
 }
 
 function bind(field) {
