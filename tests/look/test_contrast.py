@@ -71,11 +71,9 @@ def test_edges_of_controls_reach_three(edge, ground):
 
 
 def test_high_contrast_never_lowers_text_contrast():
-    lower = [
-        pair for pair in TEXT_PAIRS if ratio(*map(HIGH.get, pair)) < ratio(*map(USUAL.get, pair))
-    ]
+    rises = [ratio(HIGH[a], HIGH[b]) / ratio(USUAL[a], USUAL[b]) for a, b in TEXT_PAIRS]
 
-    assert lower == []
+    assert min(rises) >= 1
 
 
 def test_colours_stand_only_among_the_names():
