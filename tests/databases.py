@@ -6,6 +6,7 @@ Such tests have several clients at once, a server process of its own, or trigger
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import quote
 
 import dj_database_url
 from django.conf import settings
@@ -14,7 +15,7 @@ from django.db import connections
 
 
 def sqlite_url(path: Path) -> str:
-    return f"sqlite:///{path}"
+    return f"sqlite:///{quote(str(path))}"
 
 
 def configuration(url: str) -> dict:

@@ -5,8 +5,11 @@ Nothing here knows Django: the settings file is the only caller.
 
 import os
 import secrets
+import tempfile
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 YES = {"1", "true", "yes", "on"}
 NO = {"0", "false", "no", "off", ""}
@@ -34,6 +37,24 @@ def words(name: str, *, default: str = "", env: Mapping[str, str] = os.environ) 
     return [part.strip() for part in env.get(name, default).split(",") if part.strip()]
 
 
+def hosts(name: str, *, default: str, env: Mapping[str, str] = os.environ) -> list[str]:
+    """Host names; none at all would refuse everybody, and a star would let a stranger's name in."""
+    found = words(name, default=default, env=env)
+    if not found or "*" in found:
+        raise SettingError(f"{name} must name the hosts one by one, such as ledger.example.")
+    return found
+
+
+def time_zone(name: str, *, default: str, env: Mapping[str, str] = os.environ) -> str:
+    """The name of a zone in the IANA database."""
+    zone = text(name, default=default, env=env)
+    try:
+        ZoneInfo(zone)
+    except (ZoneInfoNotFoundError, ValueError) as problem:
+        raise SettingError(f"{name} must be a zone such as {default}, not {zone!r}.") from problem
+    return zone
+
+
 def folder(name: str, *, default: Path, env: Mapping[str, str] = os.environ) -> Path:
     """A folder that exists afterwards, readable by nobody else when we had to make it."""
     path = Path(env.get(name) or default)
@@ -44,16 +65,15 @@ def folder(name: str, *, default: Path, env: Mapping[str, str] = os.environ) -> 
 def secret_key(path: Path) -> str:
     """The key kept in ``path``: made on first run, mode 600, at least 50 characters.
 
-    Two workers may start at once on a first run: the file is opened exclusively, and the loser
-    reads what the winner wrote.
+    Two workers may start at once on a first run: the key appears under its name only when it is
+    whole, and the loser reads what the winner wrote.
     """
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        pass
-    else:
-        with os.fdopen(handle, "w") as file:
-            file.write(secrets.token_urlsafe(64))
+    if not path.exists():
+        with tempfile.NamedTemporaryFile("w", dir=path.parent) as draft:  # made with mode 600
+            draft.write(secrets.token_urlsafe(64))
+            draft.flush()
+            with suppress(FileExistsError):
+                os.link(draft.name, path)
     key = path.read_text().strip()
     if len(key) < 50:  # noqa: PLR2004 - Django's own check W009 draws the line here
         raise SettingError(f"The secret key in {path.name} is too short; remove the file.")

@@ -12,6 +12,7 @@ DATABASE_URL           another database, for example postgres://user:password@ho
 import sqlite3
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 import dj_database_url
 from csp.constants import NONE, SELF
@@ -23,7 +24,7 @@ DATA_DIR = env.folder("LEDGER_DATA", default=BASE_DIR / ".var" / "house")
 
 DEBUG = env.flag("LEDGER_DEBUG")
 SECRET_KEY = env.secret_key(env.file("LEDGER_SECRET_KEY_FILE", default=DATA_DIR / "secret-key"))
-ALLOWED_HOSTS = env.words("LEDGER_ALLOWED_HOSTS", default="127.0.0.1,localhost")
+ALLOWED_HOSTS = env.hosts("LEDGER_ALLOWED_HOSTS", default="127.0.0.1,localhost")
 HTTPS = env.flag("LEDGER_HTTPS")
 
 INSTALLED_APPS = [
@@ -86,11 +87,14 @@ SQLITE_OPTIONS: dict[str, Any] = {
     "timeout": 20,
     "init_command": "PRAGMA journal_mode=TRUNCATE;PRAGMA synchronous=FULL;PRAGMA foreign_keys=ON;",
 }
-DATABASES = {
-    "default": dj_database_url.config(
-        default=f"sqlite:///{DATA_DIR / 'ledger.sqlite3'}", conn_max_age=60
-    )
-}
+try:
+    DATABASES = {
+        "default": dj_database_url.config(
+            default=f"sqlite:///{quote(str(DATA_DIR / 'ledger.sqlite3'))}", conn_max_age=60
+        )
+    }
+except ValueError as problem:
+    raise env.SettingError(f"DATABASE_URL cannot be read: {problem}") from problem
 if "sqlite" in DATABASES["default"]["ENGINE"]:
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
     if sqlite3.sqlite_version_info < (3, 31):
@@ -111,7 +115,7 @@ LOGIN_REDIRECT_URL = "diary:today"
 LOGOUT_REDIRECT_URL = "accounts:sign_in"
 
 LANGUAGE_CODE = "en-gb"
-TIME_ZONE = env.text("LEDGER_TIME_ZONE", default="Europe/London")
+TIME_ZONE = env.time_zone("LEDGER_TIME_ZONE", default="Europe/London")
 USE_TZ = True
 
 STATIC_URL = "/static/"
