@@ -16,26 +16,32 @@ COMPILE := CUSTOM_COMPILE_COMMAND="make lock" .cache/lock/bin/pip-compile --quie
 	--strip-extras --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --no-emit-options
 
 # Data folders. The demo house carries the day it was made: its diary is that day's.
-HOUSE := $(CURDIR)/.var/house
+HOUSE := $(or $(LEDGER_DATA),$(CURDIR)/.var/house)
 DEMO := $(CURDIR)/.var/demo
 MADE_TODAY := $(DEMO)/made-$(shell date +%F)
 SCRATCH := $(CURDIR)/.var/scratch
+# An invented customer must never reach the house's own database.
+IN_DEMO := env --unset=DATABASE_URL LEDGER_DATA=$(DEMO)
+IN_HOUSE := env LEDGER_DATA=$(HOUSE)
 
-.PHONY: help demo run test test-postgres bench lint format lock clean packages test-packages
+.PHONY: help demo run person test test-postgres bench lint format lock clean packages test-packages
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /    make \1\t/p' $(MAKEFILE_LIST) | expand -t 24
 
-demo: export LEDGER_DATA := $(DEMO)
 demo: .venv/run $(MADE_TODAY) ## serve the invented house on 127.0.0.1:8000 (kept for the day, made anew the next)
-	@$(MANAGE) migrate --verbosity 0
+	@$(IN_DEMO) $(MANAGE) migrate --verbosity 0
 	@cat $(MADE_TODAY)
-	@$(SERVE)
+	@$(call serve,$(IN_DEMO))
 
-run: export LEDGER_DATA := $(HOUSE)
 run: .venv/run ## serve the house's own data, kept in .var/house
-	@$(MANAGE) migrate --verbosity 0
-	@$(SERVE)
+	@$(IN_HOUSE) $(MANAGE) migrate --verbosity 0
+	@echo "To let somebody in: make person NAME=... ROLE=owner"
+	@$(call serve,$(IN_HOUSE))
+
+person: .venv/run ## let somebody in to the house's own data: make person NAME=nell ROLE=owner
+	@$(IN_HOUSE) $(MANAGE) migrate --verbosity 0
+	@$(IN_HOUSE) $(MANAGE) add_person "$(NAME)" --role "$(ROLE)"
 
 test: export LEDGER_DATA := $(SCRATCH)
 test: .venv/test ## run every test, with a browser and with PostgreSQL
@@ -96,13 +102,13 @@ test-packages:
 
 $(MADE_TODAY): | .venv/run
 	rm -rf $(DEMO)
-	mkdir -p $(DEMO)
-	$(MANAGE) migrate --verbosity 0
-	$(MANAGE) demo_house > $@
+	mkdir --mode=700 --parents $(DEMO)
+	$(IN_DEMO) $(MANAGE) migrate --verbosity 0
+	$(IN_DEMO) $(MANAGE) demo_house > $@
 
-define SERVE
-$(MANAGE) collectstatic --no-input --verbosity 0; \
+define serve
+$(1) $(MANAGE) collectstatic --no-input --verbosity 0; \
 echo "Serving on http://127.0.0.1:$(PORT) (Ctrl-C stops)"; \
-exec $(BIN)/gunicorn --config python:fittings.config.server --bind 127.0.0.1:$(PORT) \
+exec $(1) $(BIN)/gunicorn --config python:fittings.config.server --bind 127.0.0.1:$(PORT) \
 	fittings.config.wsgi
 endef
