@@ -13,7 +13,6 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils import timezone
 
-
 Entry = TypeVar("Entry", bound=models.Model)
 
 
@@ -60,7 +59,7 @@ def already_kept(
 
     ValidationError when the id is another person's: an id is never shared.
     """
-    kept = model._default_manager.filter(**{id_field: entry_id}).first()  # noqa: SLF001
+    kept = model._default_manager.filter(**{id_field: entry_id}).first()
     if kept is not None and getattr(kept, "by_id", by.pk) != by.pk:
         raise ValidationError(
             {"entry_id": "This page was already used by someone else: open it again."}

@@ -7,11 +7,8 @@ from garments.models import Alteration, Garment, TicketRevision
 
 
 def newest_revisions() -> LedgerQuerySet[TicketRevision]:
-    """Of every ticket the revision that holds: the one no later revision replaces."""
-    later = TicketRevision.objects.filter(
-        ticket=OuterRef("ticket"), revision__gt=OuterRef("revision")
-    )
-    return TicketRevision.objects.filter(~Exists(later))
+    """Of every ticket the revision that holds: a later one strikes the one it replaces."""
+    return TicketRevision.objects.standing()
 
 
 def open_alterations(garment: Garment) -> LedgerQuerySet[Alteration]:

@@ -31,7 +31,8 @@ def values(**changed):
 
 def on_a_ticket(alteration, *, revision=1, ticket=None):
     ticket = ticket or TicketFactory(garment=alteration.garment)
-    issued = TicketRevisionFactory(ticket=ticket, revision=revision)
+    replaced = ticket.revisions.standing().first()
+    issued = TicketRevisionFactory(ticket=ticket, revision=revision, strikes=replaced)
     TicketLine.objects.create(revision=issued, position=1, alteration=alteration)
     return issued
 
