@@ -51,7 +51,7 @@ const split = (text) => /^([+\-−]?)(\d*)(.*)$/.exec(text.trim());
 
 function digit(key) {
   const [, sign, whole, rest] = fresh ? ["", split(bound.value)[1], "", ""] : split(bound.value);
-  if (/^[.,]\d?$/.test(rest)) return `${sign}${whole}${rest}${key}`;
+  if (/^[.,]$/.test(rest)) return `${sign}${whole}${rest}${key}`;
   if (rest) return rest.includes("/") ? `${sign}${key}` : bound.value;
   return whole.length < 3 ? `${sign}${whole}${key}` : bound.value;
 }
