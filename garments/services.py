@@ -13,7 +13,7 @@ from customers.numbers import next_number
 from garments.models import Garment, Stage, StageEntry
 
 FIRST_SERIAL = 1000  # numbers of four figures from the first day
-TRIES = 5
+TRIES = 50  # each try lost is a number someone else took: more writers than this never meet
 
 Numbered = TypeVar("Numbered", bound=models.Model)
 
