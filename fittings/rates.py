@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import sqrt
 from statistics import NormalDist
+from typing import Generic, TypeVar
 
 from scipy.special import stdtrit
 
@@ -21,6 +22,8 @@ from scipy.special import stdtrit
 FEWEST_TO_TELL = 5
 
 LEVEL = 0.95
+
+TOO_FEW = "too few to tell"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,30 +43,36 @@ class Proportion:
     def too_few(self) -> bool:
         return self.n < FEWEST_TO_TELL
 
+    @property
+    def shown(self) -> str:
+        """The rate in whole per cent, or that there are too few to tell."""
+        if self.too_few or self.rate is None:
+            return TOO_FEW
+        return f"{_percent(self.rate)} %"
+
+    @property
+    def likely(self) -> str:
+        """The interval as "1-17 %" with an en dash; empty for a small group."""
+        if self.too_few or self.low is None or self.high is None:
+            return ""
+        return f"{self.low * 100:.0f}–{self.high * 100:.0f} %"
+
     def words(self) -> str:
-        """Counts alone for a small group, else "1 of 29 (3 %, likely 1-17 %)" with an en dash."""
-        if self.too_few or self.rate is None or self.low is None or self.high is None:
-            return f"too few to tell: {self.k} of {self.n}"
-        likely = f"{self.low * 100:.0f}–{self.high * 100:.0f} %"
-        return f"{self.k} of {self.n} ({_percent(self.rate)} %, likely {likely})"
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One group of a table: its name and its proportion."""
-
-    name: str
-    proportion: Proportion
+        """Counts alone for a small group, else "1 of 29 (3 %, likely 1-17 %)"."""
+        if self.too_few:
+            return f"{TOO_FEW}: {self.k} of {self.n}"
+        return f"{self.k} of {self.n} ({self.shown}, likely {self.likely})"
 
 
 @dataclass(frozen=True, slots=True)
 class Mean:
     """The mean of whole counts, its sample standard deviation and Student t interval.
 
-    mean is None without a value; sd, low and high are None below two values.
+    count values sum to total. mean is None without a value; sd, low and high below two values.
     """
 
     count: int
+    total: int
     mean: float | None
     sd: float | None
     low: float | None
@@ -73,14 +82,36 @@ class Mean:
     def too_few(self) -> bool:
         return self.count < FEWEST_TO_TELL
 
+    @property
+    def shown(self) -> str:
+        """The mean to one place, or that there are too few to tell."""
+        return TOO_FEW if self.too_few else f"{self.mean:.1f}"
+
+    @property
+    def likely(self) -> str:
+        """The interval; never one of no width, which would read as certainty."""
+        if self.too_few:
+            return ""
+        return f"{self.low:.1f}–{self.high:.1f}" if self.sd else f"all {self.count} alike"
+
     def words(self) -> str:
-        """Say the mean with the count; never an interval of no width, which would read as sure."""
-        if self.too_few or self.mean is None or self.low is None or self.high is None:
-            return f"too few to tell: {self.count} counted"
+        """The mean with its range and count, "2.6 (likely 1.5-3.7, 5 counted)"."""
+        if self.too_few:
+            return f"{TOO_FEW}: {self.count} counted"
         if not self.sd:
-            return f"{self.mean:.1f} (all {self.count} alike)"
-        likely = f"{self.low:.1f}–{self.high:.1f}"
-        return f"{self.mean:.1f} (likely {likely}, {self.count} counted)"
+            return f"{self.shown} ({self.likely})"
+        return f"{self.shown} (likely {self.likely}, {self.count} counted)"
+
+
+Figure = TypeVar("Figure", Proportion, Mean)
+
+
+@dataclass(frozen=True, slots=True)
+class Row(Generic[Figure]):
+    """One group of a table: its name and its figure."""
+
+    name: str
+    figure: Figure
 
 
 def proportion(k: int, n: int, level: float = LEVEL) -> Proportion:
@@ -108,10 +139,16 @@ def proportion(k: int, n: int, level: float = LEVEL) -> Proportion:
     return Proportion(k, n, rate, max(low, 0.0), min(high, 1.0))
 
 
-def rows(groups: Mapping[str, tuple[int, int]], level: float = LEVEL) -> list[Row]:
+def rows(groups: Mapping[str, tuple[int, int]], level: float = LEVEL) -> list[Row[Proportion]]:
     """One Row for each group name -> (k, n), by name: nobody is ranked by a rate."""
-    by_name = sorted(groups.items(), key=lambda group: (group[0].casefold(), group[0]))
-    return [Row(name, proportion(k, n, level)) for name, (k, n) in by_name]
+    return [Row(name, proportion(*groups[name], level)) for name in sorted(groups, key=_by_name)]
+
+
+def mean_rows(groups: Mapping[str, tuple[int, int, int]], level: float = LEVEL) -> list[Row[Mean]]:
+    """The same for means: group name -> the three sums of mean_from_sums."""
+    return [
+        Row(name, mean_from_sums(*groups[name], level)) for name in sorted(groups, key=_by_name)
+    ]
 
 
 def mean_with_count(values: Iterable[int], level: float = LEVEL) -> Mean:
@@ -137,13 +174,17 @@ def mean_from_sums(count: int, total: int, squares: int, level: float = LEVEL) -
     if spread < 0 or (count == 0 and squares):
         raise ValueError(f"no counts have these sums: {count}, {total}, {squares}")
     if count == 0:
-        return Mean(0, None, None, None, None)
+        return Mean(0, 0, None, None, None, None)
     mean = total / count
     if count == 1:
-        return Mean(1, mean, None, None, None)
+        return Mean(1, total, mean, None, None, None)
     sd = sqrt(spread / (count * (count - 1)))
     half = -float(stdtrit(count - 1, (1 - level) / 2)) * sd / sqrt(count)
-    return Mean(count, mean, sd, mean - half, mean + half)
+    return Mean(count, total, mean, sd, mean - half, mean + half)
+
+
+def _by_name(name: str) -> tuple[str, str]:
+    return name.casefold(), name
 
 
 def _percent(rate: float) -> str:

@@ -12,7 +12,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from statsmodels.stats.proportion import proportion_confint
 
-from fittings.rates import mean_from_sums, mean_with_count, proportion, rows
+from fittings.rates import mean_from_sums, mean_rows, mean_with_count, proportion, rows
 
 LEVELS = st.floats(min_value=0.01, max_value=0.999)
 
@@ -159,7 +159,7 @@ def test_rows_come_by_name_never_by_rate():
     table = rows({"Weir": (0, 40), "adair": (9, 10), "Brock": (1, 3)})
 
     assert [row.name for row in table] == ["adair", "Brock", "Weir"]
-    assert [(row.proportion.k, row.proportion.n) for row in table] == [(9, 10), (1, 3), (0, 40)]
+    assert [(row.figure.k, row.figure.n) for row in table] == [(9, 10), (1, 3), (0, 40)]
 
 
 def test_rows_of_no_groups_are_empty():
@@ -169,7 +169,16 @@ def test_rows_of_no_groups_are_empty():
 def test_rows_keep_the_level_asked_for():
     (row,) = rows({"all": (1, 29)}, level=0.5)
 
-    assert row.proportion == proportion(1, 29, 0.5)
+    assert row.figure == proportion(1, 29, 0.5)
+
+
+def test_mean_rows_come_by_name_with_their_sums():
+    table = mean_rows({"Weir": (2, 5, 13), "adair": (1, 3, 9)})
+
+    assert [(row.name, row.figure.count, row.figure.mean) for row in table] == [
+        ("adair", 1, 3.0),
+        ("Weir", 2, 2.5),
+    ]
 
 
 # -- means -----------------------------------------------------------------------------------------
