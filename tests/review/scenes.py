@@ -1,0 +1,62 @@
+"""Garments with a history, for the review's tests. Days are noon, in UTC."""
+
+import datetime
+
+from tests.factories import (
+    AlterationFactory,
+    FittingFactory,
+    GarmentFactory,
+    JudgementFactory,
+    ObservationFactory,
+    RemakeFactory,
+    StageEntryFactory,
+)
+
+NOW = datetime.datetime(2026, 6, 30, 18, tzinfo=datetime.UTC)
+
+
+def noon(day):
+    return datetime.datetime.fromisoformat(f"{day}T12:00+00:00")
+
+
+def reach(garment, stage, day, **more):
+    return StageEntryFactory(garment=garment, stage=stage, at=noon(day), **more)
+
+
+def delivered(day="2026-02-10", *, back=None, fittings=(), fault="", **garment):
+    """A garment delivered on ``day``, perhaps ``back`` on another, after ``fittings`` on days."""
+    made = GarmentFactory(**garment)
+    for on in fittings:
+        held = FittingFactory(customer=made.customer, garments=[made], started_at=noon(on))
+        if fault:
+            ObservationFactory(fitting=held, garment=made, fault=fault, at=noon(on))
+    reach(made, "delivered", day)
+    if back:
+        reach(made, "returned", back)
+    return made
+
+
+def cut_again(day="2026-02-10", **garment):
+    """A garment replaced by a remake on ``day``, never delivered; its remake is still in work."""
+    made = GarmentFactory(**garment)
+    RemakeFactory(replaces=made, at=noon(day))
+    reach(made, "remade", day)
+    return made
+
+
+def altered(verdict, day="2026-03-02", *, fault="", **garment):
+    """An alteration judged at a fitting on ``day``, which answered ``fault``."""
+    made = GarmentFactory(**garment)
+    alteration = AlterationFactory(garment=made)
+    if fault:
+        seen = FittingFactory(started_at=noon("2026-02-02"))
+        ObservationFactory(fitting=seen, garment=made, fault=fault).alterations.add(alteration)
+    judged(alteration, verdict, day)
+    return alteration
+
+
+def judged(alteration, verdict, day, **more):
+    look = FittingFactory(customer=alteration.garment.customer, started_at=noon(day))
+    return JudgementFactory(
+        alteration=alteration, verdict=verdict, fitting=look, at=noon(day), **more
+    )
