@@ -1,6 +1,11 @@
-"""Addresses of this room."""
+"""Addresses of the owner's review."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from fittings.review import views
 
 app_name = "review"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.review_page, name="review_page"),
+    path("<slug:table>.csv", views.review_csv, name="review_csv"),
+]

@@ -1,0 +1,102 @@
+"""What the owner asks of the review. It stands in the address, so a page can be kept or sent."""
+
+import datetime
+from typing import Any
+
+from django import forms
+from django.contrib.auth.models import User
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db.models import Exists, OuterRef
+from django.http import QueryDict
+
+from fittings.review.labels import cut_name, person_name
+from fittings.review.queries import Asked, By
+from garments.models import CutVersion, Garment, Kind
+
+EARLIEST, LATEST = datetime.date(1900, 1, 1), datetime.date(2199, 12, 31)
+MONTHS = 12
+
+
+class CutterField(forms.ModelChoiceField):  # type: ignore[type-arg]
+    def label_from_instance(self, obj: User) -> str:
+        return person_name(obj)
+
+
+class CutField(forms.ModelChoiceField):  # type: ignore[type-arg]
+    def label_from_instance(self, obj: CutVersion) -> str:
+        return cut_name(obj)
+
+
+def day_field(label: str) -> forms.DateField:
+    return forms.DateField(
+        label=label,
+        input_formats=["%Y-%m-%d", "%d/%m/%Y"],
+        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+        validators=[MinValueValidator(EARLIEST), MaxValueValidator(LATEST)],
+        error_messages={
+            "required": "Give a day.",
+            "invalid": "Give the day as year-month-day, such as 2026-03-31.",
+        },
+    )
+
+
+class AskForm(forms.Form):
+    """The days, how to group, and whose garments."""
+
+    since = day_field("From")
+    until = day_field("To")
+    by = forms.ChoiceField(
+        label="Rows by",
+        choices=[(by.value, by.label.capitalize()) for by in By],
+        error_messages={
+            "invalid_choice": "There are no rows by “%(value)s”: choose one of the list."
+        },
+    )
+    kind = forms.ChoiceField(
+        label="Garment",
+        choices=[("", "Every kind"), *((kind.value, kind.label.capitalize()) for kind in Kind)],
+        required=False,
+        error_messages={
+            "invalid_choice": "The house makes no “%(value)s”: choose one of the list."
+        },
+    )
+
+    def __init__(self, address: QueryDict, today: datetime.date) -> None:
+        """Read the address; what it does not say is the last twelve months by cutter."""
+        usual: dict[str, Any] = {"since": _usual_start(today), "until": today, "by": By.CUTTER}
+        super().__init__({**usual, **address.dict()})
+        has_cut = Exists(Garment.objects.filter(cutter=OuterRef("pk")))
+        self.fields["cutter"] = CutterField(
+            queryset=User.objects.filter(has_cut).order_by("last_name", "first_name", "pk"),
+            to_field_name="username",
+            required=False,
+            empty_label="Every cutter",
+            error_messages={
+                "invalid_choice": "“%(value)s” has cut nothing here: choose one of the list."
+            },
+        )
+        self.fields["cut"] = CutField(
+            queryset=CutVersion.objects.select_related("cut"),
+            required=False,
+            empty_label="Every cut",
+            error_messages={
+                "invalid_choice": "There is no cut “%(value)s”: choose one of the list."
+            },
+        )
+
+    def clean(self) -> dict[str, Any]:
+        since, until = self.cleaned_data.get("since"), self.cleaned_data.get("until")
+        if since and until and until < since:
+            self.add_error("until", "This day is before the first. Give one on or after it.")
+        return self.cleaned_data
+
+    @property
+    def asked(self) -> Asked:
+        """The question of a valid form."""
+        return Asked(**{**self.cleaned_data, "by": By(self.cleaned_data["by"])})
+
+
+def _usual_start(today: datetime.date) -> datetime.date:
+    """The first of the month eleven before this one: twelve months, the last as far as it goes."""
+    months = today.year * 12 + today.month - MONTHS
+    return datetime.date(months // 12, months % 12 + 1, 1)

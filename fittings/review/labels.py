@@ -1,0 +1,78 @@
+"""What the groups of a table are called."""
+
+import datetime
+from collections.abc import Iterable, Mapping
+
+from django.contrib.auth.models import User
+
+from fittings.review.queries import By, Group
+from garments.models import CutVersion, Kind
+
+Names = dict[Group, str]
+HEADINGS = {
+    By.CUTTER: "Cutter",
+    By.CUT: "Cut and version",
+    By.KIND: "Garment",
+    By.FAULT: "Fault seen",
+    By.MONTH: "Month",
+    By.QUARTER: "Quarter",
+}
+
+
+def name_groups(by: By, groups: Iterable[Group]) -> Names:
+    """The name of each group; of months and quarters also those between that have no rows."""
+    match by:
+        case By.CUTTER:
+            return _tell_apart(User.objects.in_bulk(list(groups)))
+        case By.CUT:
+            cuts = CutVersion.objects.select_related("cut").in_bulk(list(groups))
+            return {pk: cut_name(cut) for pk, cut in cuts.items()}
+        case By.KIND:
+            return {group: Kind(str(group)).label.capitalize() for group in groups}
+        case By.FAULT:
+            return {group: fault_name(str(group)) for group in groups}
+        case _:
+            return _periods(by, groups)
+
+
+def person_name(user: User) -> str:
+    """The name of a person of the house, or what they sign in as."""
+    return user.get_full_name() or user.get_username()
+
+
+def cut_name(cut: CutVersion) -> str:
+    """Name, version and kind: one name may stand for cuts of two kinds."""
+    return f"{cut.cut.name} {cut.version} ({cut.cut.get_kind_display()})"
+
+
+def fault_name(key: str) -> str:
+    """The catalogue's name of a fault, or its key in words when it has left the catalogue."""
+    return key.replace("-", " ").capitalize()
+
+
+def _tell_apart(people: Mapping[int, User]) -> Names:
+    """Names, with the sign-in name added where two people share one: rows must never merge."""
+    names = {pk: person_name(user) for pk, user in people.items()}
+    shared = [name for name in names.values() if list(names.values()).count(name) > 1]
+    return {
+        pk: f"{name} ({people[pk].get_username()})" if name in shared else name
+        for pk, name in names.items()
+    }
+
+
+def _periods(by: By, groups: Iterable[Group]) -> Names:
+    """Every month or quarter from the first to the last: one without a delivery is shown so."""
+    starts = sorted(group for group in groups if isinstance(group, datetime.date))
+    names: Names = {}
+    start = starts[0] if starts else datetime.date.max
+    while starts and start <= starts[-1]:
+        names[start] = _period(by, start)
+        months = 3 if by is By.QUARTER else 1
+        start = (start + datetime.timedelta(days=31 * months)).replace(day=1)
+    return names
+
+
+def _period(by: By, start: datetime.date) -> str:
+    """A name that sorts by time: 2026-03, or 2026 quarter 1."""
+    quarter = (start.month + 2) // 3
+    return f"{start.year} quarter {quarter}" if by is By.QUARTER else f"{start:%Y-%m}"
