@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
+TEMPLATES = sorted(p for p in (ROOT / "templates").rglob("*") if p.suffix in {".html", ".svg"})
 COMPONENTS = sorted((ROOT / "templates" / "components").glob("*.html"))
 
 FORBIDDEN = {
