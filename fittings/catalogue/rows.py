@@ -1,0 +1,157 @@
+"""The catalogue's rows and what can be asked of one row. Plain values, no look-ups."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from customers.lengths import Length
+from garments.seams import EIGHTH, Operation, needs_side
+from garments.seams import operation as operation_of
+
+STAGES: Final = ("baste", "forward", "finished")
+VIEWS: Final = ("front", "back", "side")
+WHERE: Final = ("cut", "making", "figure", "posture")
+# The one place where words become numbers: how often a cause, when it is there, shows as the
+# fault. The steps are the house's reading of its sources' words (common practice, no source).
+STRENGTHS: Final = {
+    "rare": 0.05,
+    "sometimes": 0.15,
+    "often": 0.4,
+    "usually": 0.7,
+    "almost-always": 0.9,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """Where one looks, and the house's standard there in one line."""
+
+    key: str
+    kind: str
+    name: str
+    view: str
+    standard: str
+    source: str
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something to be seen. `measure` says what its amount means, empty where none is taken."""
+
+    key: str
+    kind: str
+    zone: str
+    label: str
+    sign: str
+    look: str
+    source: str
+    sided: bool = False
+    measure: str = ""
+    stages: tuple[str, ...] = STAGES
+
+    @property
+    def measured(self) -> bool:
+        return bool(self.measure)
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """Why it looks so: in the cut, the making, the figure, or the posture on the day."""
+
+    key: str
+    name: str
+    kinds: tuple[str, ...]
+    where: str
+    words: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A cause shows as a fault. `tells`: what tells it from the others. `side`: only seen there."""
+
+    cause: str
+    fault: str
+    strength: str
+    source: str
+    tells: str = ""
+    side: str = ""
+    note: str = ""
+
+    @property
+    def probability(self) -> float:
+        return STRENGTHS[self.strength]
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What is done for a cause; the amount is the movement of the sewn line, as in `seams`."""
+
+    cause: str
+    kind: str
+    operation: str
+    seam: str
+    source: str
+    factor: Fraction | None = None
+    least: Length = EIGHTH
+    most: Length | None = None
+    faults: tuple[str, ...] = ()
+    stages: tuple[str, ...] = STAGES
+    side: str = ""
+    note: str = ""
+
+    def amount_for(self, measured: Length | None) -> Length | None:
+        """The amount to mark for a measured sign, to the nearest 1/8 in, halves upwards.
+
+        None where nothing was measured, nothing was found, or the operation takes no amount.
+        """
+        wanted = self._wanted(measured)
+        if wanted is None:
+            return None
+        amount = max(wanted, self.least)
+        return amount if self.most is None else min(amount, self.most)
+
+    def left_over(self, measured: Length | None) -> Length:
+        """How much more would be wanted than this alteration may give; zero when it is enough."""
+        wanted, given = self._wanted(measured), self.amount_for(measured)
+        return Length(0) if wanted is None or given is None else max(wanted - given, Length(0))
+
+    def side_for(self, seen: str) -> str:
+        """The side to do it on: its own, else as seen, else both; none where the seam has none."""
+        if not needs_side(self.kind, self.operation, self.seam):
+            return ""
+        return self.side or seen or "both"
+
+    def _wanted(self, measured: Length | None) -> Length | None:
+        if self.factor is None or not measured:
+            return None
+        eighths = abs(measured.nm) * self.factor / EIGHTH.nm
+        return EIGHTH * int(eighths + Fraction(1, 2))
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A remedy as offered for a fault, with the cause it answers and the link to it."""
+
+    cause: Cause
+    link: Link
+    remedy: Remedy
+
+    @property
+    def operation(self) -> Operation:
+        return operation_of(self.remedy.operation)
+
+    @property
+    def seam(self) -> str:
+        return self.remedy.seam
+
+    def amount_for(self, measured: Length | None) -> Length | None:
+        return self.remedy.amount_for(measured)
+
+    def side_for(self, seen: str) -> str:
+        return self.remedy.side_for(seen)
+
+    def amount_words(self, seen: str) -> str:
+        """How the amount is meant, each side or in all, for the fault seen on side `seen`."""
+        return self.operation.amount_words(self.side_for(seen), self.seam)
