@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from customers.ledger import already_kept
+from customers.numbering import create_numbered
 from garments import seams
 from garments.models import (
     Alteration,
@@ -22,7 +23,7 @@ from garments.models import (
     TicketRevision,
 )
 from garments.queries import inlays_of
-from garments.services import create_numbered, enter_stage
+from garments.services import enter_stage
 from garments.workroom.inlay import walk
 from garments.workroom.queries import open_alterations, outstanding, still_standing
 

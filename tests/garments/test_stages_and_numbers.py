@@ -6,10 +6,11 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, transaction
 
 from customers.lengths import parse
+from customers.numbering import create_numbered
 from customers.numbers import tidy
 from garments.models import InlayMovement, StageEntry, Ticket
 from garments.queries import inlays_of
-from garments.services import create_numbered, enter_stage
+from garments.services import enter_stage
 from tests.factories import GarmentFactory, TicketFactory, UserFactory
 
 
