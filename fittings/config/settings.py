@@ -121,6 +121,7 @@ USE_TZ = True
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "collected"
 STATICFILES_DIRS = [BASE_DIR / "static"]
+WHITENOISE_ROOT = BASE_DIR / "static" / "root"  # answered at /: what browsers ask for unbidden
 MEDIA_ROOT = DATA_DIR / "photographs"  # never served by address: a view checks the right first
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
