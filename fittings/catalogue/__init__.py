@@ -62,6 +62,10 @@ class Catalogue:
     sources: dict[str, str]
 
     @cached_property
+    def zone_keys(self) -> frozenset[tuple[str, str]]:
+        return frozenset((row.kind, row.key) for row in self.zones)
+
+    @cached_property
     def fault_by_key(self) -> dict[str, Fault]:
         return {row.key: row for row in self.faults}
 

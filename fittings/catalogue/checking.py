@@ -16,7 +16,7 @@ from fittings.catalogue.rows import (
     Remedy,
     Zone,
 )
-from garments.seams import UnknownKeyError
+from garments.seams import SIDES, UnknownKeyError
 from garments.seams import operation as operation_of
 from garments.seams import seam as seam_of
 
@@ -82,7 +82,7 @@ def _zones(catalogue: Catalogue) -> Iterator[str]:
 
 
 def _fault(catalogue: Catalogue, row: Fault) -> Iterator[str]:
-    if (row.kind, row.zone) not in {(zone.kind, zone.key) for zone in catalogue.zones}:
+    if (row.kind, row.zone) not in catalogue.zone_keys:
         yield f"{name_of(row)} is in an unknown zone: {row.zone} of {row.kind}"
     if len(row.label) > LONGEST_LABEL:
         yield f"{name_of(row)} has a label longer than {LONGEST_LABEL} letters"
@@ -166,7 +166,7 @@ def _work(row: Remedy) -> Iterator[str]:
         yield f"{name_of(row)} has an amount rule that gives nothing"
     if row.most is not None and row.most < row.least:
         yield f"{name_of(row)} allows less than its least amount"
-    if row.side and not (operation.sided and seam.sided):
+    if row.side not in SIDES or (row.side and not (operation.sided and seam.sided)):
         yield f"{name_of(row)} has a side where there is none"
 
 

@@ -9,6 +9,8 @@ from typing import Any, Final, TypeVar
 from customers.lengths import parse
 from fittings.catalogue.rows import Cause, Fault, Link, Remedy, Zone
 
+# Columns named in the files as people say it, where Python has the word already.
+_COLUMNS: Final = {"min": "least", "max": "most"}
 FOLDER: Final = Path(__file__).parent / "data"
 KINDS: Final = ("coat", "waistcoat", "trousers")
 
@@ -68,12 +70,10 @@ def build(shape: type[Row], row: Mapping[str, Any], **above: str) -> Row:
     A missing source reads as none, for the checker to name; any other missing or unknown column,
     or an amount that is no amount, is a CatalogueError.
     """
-    columns = {"source": ""} | {name: _value(name, value) for name, value in row.items()} | above
-    columns["least"] = columns.pop("min", None)
-    columns["most"] = columns.pop("max", None)
+    columns: dict[str, Any] = {"source": "", **row, **above}
     try:
-        return shape(**{name: value for name, value in columns.items() if value is not None})
-    except TypeError as error:
+        return shape(**{_COLUMNS.get(name, name): _value(name, columns[name]) for name in columns})
+    except (TypeError, ValueError) as error:
         named = row.get("key") or " ".join([*above.values(), *map(str, row.values())])
         raise CatalogueError(f"{shape.__name__} “{named}”: {error}") from error
 
@@ -83,7 +83,7 @@ def _value(name: str, value: Any) -> Any:
         return tuple(value)
     if name == "factor":
         return Fraction(value)
-    return parse(value) if name in ("min", "max") else value
+    return parse(value) if name in _COLUMNS else value
 
 
 def _file(name: str) -> dict[str, Any]:
