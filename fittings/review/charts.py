@@ -10,7 +10,7 @@ from math import ceil
 
 from fittings.rates import Mean, Proportion, Row
 
-WIDTH, LEFT, RIGHT = 420, 8, 392
+WIDTH, LEFT, RIGHT = 420, 20, 392
 TOP, ROW_HEIGHT = 30, 46
 LONGEST_NAME = 44
 MOST_STEPS = 5

@@ -26,6 +26,20 @@ class Table:
     note: str = ""
 
     @property
+    def caption(self) -> str:
+        return f"{self.measure.title} by {self.heading.lower()}"
+
+    @property
+    def count(self) -> str:
+        """The counts behind the figure of all together."""
+        return "{} of {}".format(*_counts(self.whole.figure))
+
+    @property
+    def range(self) -> str:
+        """The range of the figure of all together, in words."""
+        return f"likely {self.whole.figure.likely}" if self.whole.figure.likely else ""
+
+    @property
     def columns(self) -> list[str]:
         """The headings of ``lines``."""
         return [self.heading, *self.measure.columns, "Likely between"]

@@ -10,6 +10,7 @@ from fittings.review.charts import interval_chart
 from fittings.review.exports import to_csv
 from fittings.review.forms import AskForm
 from fittings.review.measures import MEASURES
+from fittings.review.queries import By
 from fittings.review.tables import review
 
 
@@ -22,6 +23,7 @@ def review_page(request: HttpRequest) -> HttpResponse:
         "form": form,
         "tables": [(table, interval_chart(table.rows, table.whole.figure)) for table in tables],
         "nothing": not any(table.rows for table in tables),
+        "by_fault": form.cleaned_data.get("by") == By.FAULT,
     }
     return render(request, "review/review_page.html", context)
 
