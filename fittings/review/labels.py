@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 
 from django.contrib.auth.models import User
 
+from fittings.catalogue import load, zone
 from fittings.review.queries import By, Group
 from garments.models import CutVersion, Kind
 
@@ -46,8 +47,11 @@ def cut_name(cut: CutVersion) -> str:
 
 
 def fault_name(key: str) -> str:
-    """The catalogue's name of a fault, or its key in words when it has left the catalogue."""
-    return key.replace("-", " ").capitalize()
+    """Garment, zone and fault as on the fitting screen; the bare key of one no longer there."""
+    fault = load().fault_by_key.get(key)
+    if fault is None:
+        return key
+    return f"{fault.kind.capitalize()}, {zone(fault.kind, fault.zone).name.lower()}: {fault.label}"
 
 
 def _tell_apart(people: Mapping[int, User]) -> Names:

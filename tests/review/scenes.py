@@ -49,7 +49,7 @@ def altered(verdict, day="2026-03-02", *, fault="", **garment):
     made = GarmentFactory(**garment)
     alteration = AlterationFactory(garment=made)
     if fault:
-        seen = FittingFactory(started_at=noon("2026-02-02"))
+        seen = FittingFactory(started_at=noon(day) - datetime.timedelta(days=14))
         ObservationFactory(fitting=seen, garment=made, fault=fault).alterations.add(alteration)
     judged(alteration, verdict, day)
     return alteration
