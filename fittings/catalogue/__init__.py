@@ -149,14 +149,13 @@ def causes_of(fault_key: str, side: str = "") -> tuple[Link, ...]:
 def remedies_of(
     cause_key: str, kind: str, fault_key: str = "", stage: str = ""
 ) -> tuple[Remedy, ...]:
-    """What is done for a cause: what is meant for this fault first, then the usual order."""
+    """What is done for a cause, in the order of the file: the usual alteration first."""
     cause(cause_key)
-    rows = [
+    return tuple(
         row
         for row in load().remedies_by_cause.get((cause_key, read_as(kind)), [])
         if (not row.faults or fault_key in row.faults) and (not stage or stage in row.stages)
-    ]
-    return tuple(sorted(rows, key=lambda row: not row.faults))
+    )
 
 
 def remedies_for(

@@ -57,6 +57,14 @@ def test_measured_fault_reaches_an_amount(key):
         ("waist-no-shape", "1", "take-in side-seam", "1/2", "each side"),
         # Arithmetic: a centre seam moves on both halves.
         ("back-loose-across", "1", "take-in centre-back", "1/2", "each side of the seam"),
+        # VL 58: the front shoulder first, the scye eased after it.
+        (
+            "scye-creases-and-side-full",
+            "3/8",
+            "let-down-shoulder shoulder-seam",
+            "3/8",
+            "each side",
+        ),
         # VL 58: the fold across the chest is taken out at the shoulder.
         ("chest-folds-level", "1/2", "pick-up-shoulder shoulder-seam", "1/2", "each side"),
         # TH c2
@@ -120,7 +128,7 @@ def test_same_alteration_is_offered_once(key):
     assert len(set(places)) == len(places) > 0
 
 
-def test_remedy_meant_for_the_fault_comes_first():
+def test_usual_alteration_differs_by_the_fault_seen():
     rows = catalogue.remedies_of("back-balance-long", "coat", "collar-roll-narrow")
     elsewhere = catalogue.remedies_of("back-balance-long", "coat", "back-folds-level")
 
