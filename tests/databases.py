@@ -21,9 +21,9 @@ def sqlite_url(path: Path) -> str:
 def configuration(url: str) -> dict:
     """Django's settings for the database at `url`, with the project's options where they fit."""
     parsed = dj_database_url.parse(url)
-    project = settings.DATABASES["default"]
-    options = project["OPTIONS"] if parsed["ENGINE"] == project["ENGINE"] else {}
-    return {**project, **parsed, "OPTIONS": options}
+    sqlite = parsed["ENGINE"].endswith("sqlite3")
+    options = settings.SQLITE_OPTIONS if sqlite else {}
+    return {**settings.DATABASES["default"], **parsed, "OPTIONS": options}
 
 
 @contextmanager
