@@ -1,0 +1,64 @@
+"""Template tags that put a drawing on a screen or on paper."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django import template
+
+from garments import drawing
+from garments.drawing import Mark, Pin, View, Zone
+
+register = template.Library()
+
+# On a screen the cloth is the colour of a paper slip; on a ticket everything is black on white.
+SCREEN = {"cloth": "#fffdf7", "inside": "#ede4d2"}
+PAPER = {"cloth": "#ffffff", "inside": "#ffffff"}
+
+
+@register.simple_tag
+def garment_views(
+    kind: str, *, pins: Iterable[Pin | tuple[str, str, int | str]] | None = None
+) -> tuple[View, ...]:
+    """The views of a garment, to loop over: `{% garment_views kind as views %}`.
+
+    With `pins`, only the views on which one of them lies.
+    """
+    if pins is None:
+        return drawing.views(kind)
+    return drawing.pinned_views(kind, (Pin(*pin) for pin in pins))
+
+
+@register.inclusion_tag("drawings/garment.svg")
+def garment_drawing(
+    kind: str,
+    view: str,
+    *,
+    marks: Mapping[str, Mark | Iterable[Mark]] | None = None,
+    links: bool = False,
+    pins: Iterable[Pin | tuple[str, str, int | str]] | None = None,
+    current: str = "",
+) -> dict[str, Any]:
+    """One view of a garment as inline SVG.
+
+    `marks` maps a zone to what was found there; `links` makes each zone a link to #zone-KEY;
+    `current` is the zone being looked at. `pins` (seam, side, number) makes it the paper
+    drawing: black on white, numbers in the margin with a leader to the seam.
+    """
+    shown = drawing.view(kind, view)
+    sheet = drawing.lay_out(shown, [Pin(*pin) for pin in pins or ()])
+    plain_box = (-shown.width / 2, 0, shown.width, shown.height)
+    return {
+        "view": shown,
+        "zones": [_zone(zone, marks or {}, current) for zone in shown.zones],
+        "links": links,
+        "pins": sheet.pins,
+        "box": plain_box if pins is None else sheet.box,
+        "halves": (-1, 1),
+        **(SCREEN if pins is None else PAPER),
+    }
+
+
+def _zone(zone: Zone, marks: Mapping[str, Mark | Iterable[Mark]], current: str) -> dict[str, Any]:
+    found = drawing.found_at(zone, marks)
+    label = f"{zone.name}: {found.words}" if found.state else zone.name
+    return {"zone": zone, "found": found, "label": label, "current": zone.key == current}
