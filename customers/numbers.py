@@ -4,6 +4,8 @@ The check character catches every single wrong character and every pair turned r
 ``*``; such numbers are passed over, because an asterisk is awkward on the phone and in an address.
 """
 
+import re
+
 from stdnum.exceptions import ValidationError
 from stdnum.iso7064 import mod_37_2
 
@@ -40,3 +42,31 @@ def tidy(text: str) -> str:
     except ValidationError as error:
         raise ValueError("The check character does not fit: look at the number again.") from error
     return f"{compact[:-1]}-{compact[-1]}"
+
+
+def beginnings(prefix: str, text: str) -> tuple[str, ...]:
+    """How the numbers begin that ``text`` may stand for while it is being typed.
+
+    ``1042``, ``c1042`` and ``C 1042-x`` all lead to C1042-X. Nothing when it is no number.
+    """
+    compact = "".join(ch for ch in text[:40].upper() if ch.isascii() and ch.isalnum())
+    shape = re.fullmatch(rf"{prefix}?([0-9]+)([A-Z]?)", compact)
+    if shape is None:
+        return ()
+    figures, check = shape.groups()
+    if check:
+        return (f"{prefix}{figures}-{check}",)
+    # The check character may be a figure as well.
+    return (f"{prefix}{figures}", f"{prefix}{figures[:-1]}-{figures[-1]}")
+
+
+class NumberConverter:
+    """The part of an address that is a number of the house: nothing else reaches a view."""
+
+    regex = "[A-Z][0-9]{1,12}-[0-9A-Z]"
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value

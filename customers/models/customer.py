@@ -2,13 +2,24 @@
 
 import uuid
 
-from django.core.validators import MinLengthValidator
+from django.core.exceptions import ValidationError
+from django.core.validators import MinLengthValidator, RegexValidator
 from django.db import models
 from django.urls import reverse
 from django.utils import timezone
 
 from customers.ledger import LedgerEntry
-from customers.searching import digits, fold
+from customers.numbers import beginnings
+from customers.searching import PHONE_END, digits, fold, phone_part
+
+PREFIX = "C"  # of a customer's number
+SHORTEST_PHONE = 6  # digits: fewer are no number to know a person by
+readable = RegexValidator(
+    r"[<>\x00-\x1f\x7f]", "Leave out < and > and hidden characters.", inverse_match=True
+)
+telephone = RegexValidator(
+    r"\A[0-9 +()./-]*\Z", "Write the number in figures, like 01632 960 101 or +44 1632 960101."
+)
 
 
 class Unit(models.TextChoices):
@@ -19,14 +30,27 @@ class Unit(models.TextChoices):
 class House(models.Model):
     """The house's own settings: one row, made by a migration."""
 
-    name = models.CharField(max_length=80, default="The house")
-    address = models.TextField(blank=True, default="")
+    name = models.CharField(max_length=80, default="The house", validators=[readable])
+    address = models.TextField(max_length=300, blank=True, default="")
     unit = models.CharField(max_length=2, choices=Unit.choices, default=Unit.INCHES)
     opens = models.TimeField(default="09:00")
     closes = models.TimeField(default="18:00")
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(closes__gt=models.F("opens")), name="house_closes_after_it_opens"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        """Say beside the field what the constraint above refuses."""
+        if self.opens and self.closes and self.closes <= self.opens:
+            raise ValidationError({"closes": "Closing time comes after opening time."})
 
     @classmethod
     def get(cls) -> "House":
@@ -35,25 +59,43 @@ class House(models.Model):
         return house or cls.objects.create()
 
 
+def folded_name(given_name: str, family_name: str) -> str:
+    """The name as it is searched: every word begins after a space."""
+    return f" {fold(given_name)} {fold(family_name)}"[:200]
+
+
 class CustomerQuerySet(models.QuerySet["Customer"]):
     def matching(self, text: str) -> "CustomerQuerySet":
-        """Customers whose name (words in any order), number or phone holds every word typed.
+        """Customers whose name (words in any order), number or phone is what was typed so far.
 
-        Matching is on folded text, so ``ozge`` finds Özge. Fewer than two letters find nobody: a
-        list of everyone is no answer.
+        Matching is on folded text, so ``ozge`` finds Özge; spaces and hyphens in a number do not
+        matter. Fewer than two letters find nobody: a list of everyone is no answer.
         """
-        wanted = fold(text)[:80].split()
-        if len("".join(wanted)) < 2:  # noqa: PLR2004
+        text = text[:80]
+        words = fold(text).split()
+        if len("".join(words)) < 2:  # noqa: PLR2004 - the second letter, as said above
             return self.none()
-        found = self
-        for word in wanted:
-            hit = models.Q(search_name__contains=f" {word}") | models.Q(
-                number__istartswith=word.replace("-", "")
-            )
-            if digits(word):
-                hit |= models.Q(search_phone__contains=digits(word))
-            found = found.filter(hit)
+        every_word = models.Q()
+        for word in words:
+            every_word &= models.Q(search_name__contains=f" {word}") | _number_or_phone(word)
+        found = self.filter(every_word | _number_or_phone(text))
         return found.order_by("family_name", "given_name", "pk")
+
+    def alike(self, given_name: str, family_name: str, phone: str) -> "CustomerQuerySet":
+        """Customers of the same name or phone: perhaps the person about to be registered."""
+        same = models.Q(search_name=folded_name(given_name, family_name))
+        if len(digits(phone)) >= SHORTEST_PHONE:
+            same |= models.Q(search_phone__endswith=digits(phone)[-PHONE_END:])
+        return self.filter(same)
+
+
+def _number_or_phone(text: str) -> models.Q:
+    hit = models.Q()
+    for beginning in beginnings(PREFIX, text):
+        hit |= models.Q(number__startswith=beginning)
+    if part := phone_part(text):
+        hit |= models.Q(search_phone__contains=part)
+    return hit or models.Q(pk__in=())  # an empty Q would let everyone in
 
 
 class Customer(models.Model):
@@ -62,10 +104,10 @@ class Customer(models.Model):
     number = models.CharField(max_length=20, unique=True, editable=False)
     serial = models.PositiveIntegerField(unique=True, editable=False)
     form_id = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    title = models.CharField(max_length=20, blank=True, default="")
-    given_name = models.CharField(max_length=60, blank=True, default="")
-    family_name = models.CharField(max_length=60, validators=[MinLengthValidator(1)])
-    phone = models.CharField(max_length=30, blank=True, default="")
+    title = models.CharField(max_length=20, blank=True, default="", validators=[readable])
+    given_name = models.CharField(max_length=60, blank=True, default="", validators=[readable])
+    family_name = models.CharField(max_length=60, validators=[MinLengthValidator(1), readable])
+    phone = models.CharField(max_length=30, blank=True, default="", validators=[telephone])
     email = models.EmailField(blank=True, default="")
     unit = models.CharField(max_length=2, choices=Unit.choices, blank=True, default="")
     notes = models.TextField(max_length=2000, blank=True, default="")
@@ -84,7 +126,7 @@ class Customer(models.Model):
 
     def save(self, *args: object, **kwargs: object) -> None:
         """Keep the folded search columns true to the name and phone, whoever writes."""
-        self.search_name = f" {fold(self.given_name)} {fold(self.family_name)}"[:200]
+        self.search_name = folded_name(self.given_name, self.family_name)
         self.search_phone = digits(self.phone)
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
