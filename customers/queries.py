@@ -1,6 +1,9 @@
 """Reads about customers that more than one room needs."""
 
-from customers.models import Customer, House, MeasurementSet
+from django.db.models import QuerySet
+
+from customers.lengths import Length
+from customers.models import Customer, House, Measurement, MeasurementSet
 
 
 def unit_of(customer: Customer) -> str:
@@ -8,14 +11,44 @@ def unit_of(customer: Customer) -> str:
     return customer.unit or House.get().unit
 
 
+def newest_customers() -> QuerySet[Customer]:
+    """Everyone, who was registered last first."""
+    return Customer.objects.order_by("-created_at", "-pk")
+
+
+def all_sets(customer: Customer) -> QuerySet[MeasurementSet]:
+    """The customer's sets, corrected ones too, newest first: one query."""
+    rows = MeasurementSet.objects.filter(customer=customer).order_by("-taken_on", "-at")
+    return rows.select_related("taken_by", "struck_by", "customer")
+
+
 def standing_sets(customer: Customer) -> list[MeasurementSet]:
     """The customer's standing sets, newest first, each with its measures: two queries."""
-    rows = MeasurementSet.objects.standing().filter(customer=customer)
-    newest_first = rows.order_by("-taken_on", "-at").select_related("taken_by")
-    return list(newest_first.prefetch_related("measurements"))
+    return list(_standing(customer).select_related("taken_by").prefetch_related("measurements"))
 
 
 def latest_set(customer: Customer) -> MeasurementSet | None:
     """The newest standing set with its measures, if the customer was ever measured."""
+    return _standing(customer).prefetch_related("measurements").first()
+
+
+def last_measures(
+    customer: Customer, *, without: MeasurementSet | None = None
+) -> dict[tuple[str, str], Length]:
+    """The newest standing first reading of every point ever taken, by (point, side): one query.
+
+    ``without`` leaves one set out; only sets taken before it, or entered before it on the same
+    day, count then.
+    """
+    sets = _standing(customer)
+    if without is not None:
+        sets = sets.exclude(pk=without.pk).filter(taken_on__lte=without.taken_on)
+        sets = sets.exclude(taken_on=without.taken_on, at__gt=without.at)
+    rows = Measurement.objects.filter(in_set__in=sets.order_by(), reading=1)
+    oldest_first = rows.order_by("in_set__taken_on", "in_set__at", "pk")
+    return {(row.point, row.side): row.value for row in oldest_first}
+
+
+def _standing(customer: Customer) -> "QuerySet[MeasurementSet]":
     rows = MeasurementSet.objects.standing().filter(customer=customer)
-    return rows.order_by("-taken_on", "-at").prefetch_related("measurements").first()
+    return rows.order_by("-taken_on", "-at")

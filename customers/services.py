@@ -1,39 +1,71 @@
-"""The one way in for each write about a customer."""
+"""The one way in for each write about a customer and the house's own settings."""
 
 import datetime
+import logging
 import uuid
 from collections.abc import Mapping
 from typing import Any
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from customers import points
 from customers.ledger import already_kept
 from customers.lengths import Length
-from customers.models import Consent, Customer, Measurement, MeasurementSet
+from customers.models import Consent, Customer, House, Measurement, MeasurementSet, Unit
+from customers.models.customer import PREFIX
 from customers.numbering import create_numbered
 from customers.versions import save_unless_changed
 
 Readings = Mapping[tuple[str, str], Length]
 
+OLDEST_ENTRY = datetime.timedelta(days=100 * 366)  # before that the year is mistyped; house rule
+FROZEN = "A garment was cut from that set, so it stays as it is. Take a new set instead."
+
+logger = logging.getLogger("ledger.customers")
+
 
 @transaction.atomic
-def register_customer(*, form_id: uuid.UUID, values: dict[str, Any]) -> Customer:
-    """Add a customer with the next number; the same form sent twice gives the first one."""
-    kept = Customer.objects.filter(form_id=form_id).first()
-    if kept:
+def register_customer(*, form_id: uuid.UUID, values: dict[str, Any], by: User) -> Customer:
+    """Add a customer with the next number; the same form sent twice gives the first one.
+
+    ValidationError keyed by field when a value is none a customer can have.
+    """
+    rows = Customer.objects.filter(form_id=form_id)
+    if kept := rows.first():
         return kept
-    return create_numbered(Customer, "C", form_id=form_id, **values)
+    Customer(**values).clean_fields()
+    try:
+        customer = create_numbered(Customer, PREFIX, form_id=form_id, **values)
+    except IntegrityError:
+        # Where two may write at once, the same form may have come in meanwhile.
+        if kept := rows.first():
+            return kept
+        raise
+    logger.info("customer %s registered by user %s", customer.number, by.pk)
+    return customer
 
 
 @transaction.atomic
-def update_customer(*, customer: Customer, version: int, values: dict[str, Any]) -> Customer:
+def update_customer(
+    *, customer: Customer, version: int, values: dict[str, Any], by: User
+) -> Customer:
     """Change a customer unless someone else did since ``version``: ChangedMeanwhileError."""
+    Customer(**values).clean_fields(exclude=_fields_besides(Customer, values))
     save_unless_changed(customer, version=version, values=values)
+    logger.info("customer %s changed by user %s", customer.number, by.pk)
     return customer
+
+
+@transaction.atomic
+def update_house(*, house: House, version: int, values: dict[str, Any], by: User) -> House:
+    """Change the house's settings unless someone else did since ``version``."""
+    House(**values).clean_fields(exclude=_fields_besides(House, values))
+    save_unless_changed(house, version=version, values=values)
+    logger.info("the house's settings changed by user %s", by.pk)
+    return house
 
 
 @transaction.atomic
@@ -50,17 +82,19 @@ def record_consent(
     """Enter what the customer agreed to or refused, in which words and on which day."""
     if kept := already_kept(Consent, entry_id, by):
         return kept
-    if given_on > timezone.localdate():
-        raise ValidationError({"given_on": "That day has not come yet."})
-    return Consent.objects.create(
+    _refuse_day("given_on", given_on)
+    consent = Consent(
         id=entry_id,
         customer=customer,
         kind=kind,
         given=given,
         given_on=given_on,
-        wording=wording,
+        wording=wording.strip(),
         by=by,
     )
+    consent.clean_fields(exclude={"customer", "by", "strikes"})
+    consent.save(force_insert=True)
+    return consent
 
 
 @transaction.atomic
@@ -84,17 +118,29 @@ def save_measurement_set(
     """
     if kept := already_kept(MeasurementSet, entry_id, by):
         return kept
-    _refuse_nonsense(customer, taken_on, measures, second or {}, corrects)
-    row = MeasurementSet.objects.create(
+    _refuse_nonsense(taken_on, unit, measures, second or {})
+    if corrects:
+        _refuse_correction(customer, corrects)
+    row = MeasurementSet(
         id=entry_id,
         customer=customer,
         taken_on=taken_on,
         taken_by=taken_by,
         unit=unit,
-        note=note,
+        note=note.strip(),
         strikes=corrects,
         by=by,
     )
+    try:
+        with transaction.atomic():
+            row.save(force_insert=True)
+    except IntegrityError:
+        # Kept, cut from or corrected by another since it was looked at: the database said no.
+        if kept := already_kept(MeasurementSet, entry_id, by):
+            return kept
+        if corrects:
+            _refuse_correction(customer, corrects)
+        raise
     Measurement.objects.bulk_create(
         Measurement(in_set=row, point=point, side=side, reading=reading, value=value)
         for reading, readings in ((1, measures), (2, second or {}))
@@ -103,12 +149,28 @@ def save_measurement_set(
     return row
 
 
+def is_cut_from(row: MeasurementSet) -> bool:
+    """Whether a garment was cut from the set, which freezes it.
+
+    Garments are a higher app: only the reverse of its relation is used here.
+    """
+    return row.garments.exists()
+
+
+def _fields_besides(model: type[Customer | House], values: dict[str, Any]) -> set[str]:
+    return {field.name for field in model._meta.fields} - set(values)
+
+
+def _refuse_day(field: str, day: datetime.date) -> None:
+    today = timezone.localdate()
+    if day > today:
+        raise ValidationError({field: "That day has not come yet."})
+    if day < today - OLDEST_ENTRY:
+        raise ValidationError({field: "That is more than a hundred years ago: look at the year."})
+
+
 def _refuse_nonsense(
-    customer: Customer,
-    taken_on: datetime.date,
-    measures: Readings,
-    second: Readings,
-    corrects: MeasurementSet | None,
+    taken_on: datetime.date, unit: str, measures: Readings, second: Readings
 ) -> None:
     if not measures:
         raise ValidationError("Take at least one measure before keeping the set.")
@@ -117,26 +179,18 @@ def _refuse_nonsense(
             raise ValidationError(f"There is no measure “{point} {side}”.")
     if set(second) - set(measures):
         raise ValidationError("A second reading needs its first.")
-    if taken_on > timezone.localdate():
-        raise ValidationError({"taken_on": "That day has not come yet."})
-    if corrects:
-        _refuse_correction(customer, corrects)
+    if any(length <= Length() for length in (*measures.values(), *second.values())):
+        raise ValidationError("A measure is more than nothing.")
+    if unit not in Unit.values:
+        raise ValidationError({"unit": "Measure in inches or in centimetres."})
+    _refuse_day("taken_on", taken_on)
 
 
 def _refuse_correction(customer: Customer, corrects: MeasurementSet) -> None:
     if corrects.customer_id != customer.pk:
         raise ValidationError("That set belongs to another customer.")
-    if not corrects.stands:
+    # Asked of the database: the row in hand may be from before the other correction.
+    if MeasurementSet.objects.filter(strikes=corrects).exists():
         raise ValidationError("That set was corrected already: correct the newer one.")
     if is_cut_from(corrects):
-        raise ValidationError(
-            "A garment was cut from that set, so it stays as it is. Take a new set instead."
-        )
-
-
-def is_cut_from(row: MeasurementSet) -> bool:
-    """Whether a garment was cut from the set, which freezes it.
-
-    Garments are a higher app: only the reverse of its relation is used here.
-    """
-    return row.garments.exists()
+        raise ValidationError(FROZEN)
