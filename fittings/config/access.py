@@ -55,11 +55,13 @@ PAGES: dict[str, frozenset[str]] = {
     "garments:garment_update": DESK,
     "garments:garment_cut": FITTING_ROOM,
     "garments:stage_create": BENCH,
+    "garments:stage_strike": BENCH,
     "garments:inlay_update": BENCH,
     "garments:remake_create": FITTING_ROOM,
     "garments:cut_list": FITTING_ROOM,
     "garments:cut_create": OWNERS,
     "garments:cut_version_create": OWNERS,
+    "garments:cut_retire": OWNERS,
     "folios:garment_folio": EVERYONE,
     # the diary
     "diary:today": EVERYONE,
