@@ -9,7 +9,6 @@ on the viewer's left in a back view.
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple, Protocol
@@ -52,7 +51,7 @@ class Found(NamedTuple):
         return "1 fault" if self.faults == 1 else f"{self.faults} faults"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Zone:
     """One place of a zone in one view: the same key may lie left and right.
 
@@ -67,12 +66,12 @@ class Zone:
     at: Point
     flip: int = 1
 
-    @cached_property
+    @property
     def name(self) -> str:
         words = self.key.replace("-", " ").capitalize()
         return f"{words}, {SIDE_NAMES[self.side]}" if self.side else words
 
-    @cached_property
+    @property
     def hit_path(self) -> str:
         return "M" + "L".join(f"{x:g} {y:g}" for x, y in self.hit) + "Z"
 

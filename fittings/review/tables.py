@@ -32,10 +32,7 @@ class Table:
     @property
     def count(self) -> str:
         """The counts behind the figure of all together."""
-        hits, among = _counts(self.whole.figure)
-        if isinstance(self.whole.figure, Proportion):
-            return f"{hits} of {among}"
-        return f"{hits} fittings of {among} garments"
+        return "{} of {}".format(*_counts(self.whole.figure))
 
     @property
     def range(self) -> str:

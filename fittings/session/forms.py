@@ -1,0 +1,201 @@
+"""What the fitter's taps and typing are read by. The rules themselves are the services'."""
+
+from typing import Any, cast
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from customers.form_fields import EntryForm, LengthFormField
+from customers.lengths import LengthError, parse
+from customers.models import Customer
+from customers.numbers import tidy
+from fittings.models import Booking, Decision, Judgement
+from garments import seams
+from garments.models import Garment
+from garments.models.alteration import Side
+from garments.models.garment import GarmentQuerySet
+
+TYPED = "typed"  # the amount is in the text field beside the keys
+NONE = "none"  # a fault without an amount
+
+
+class ObservationForm(EntryForm):
+    """One touch of a zone: clean, or a fault tile and an amount key.
+
+    ``seen`` is ``fault:side`` in one value, so that fault and side are one tap. After ``is_valid``
+    ``cleaned_data`` holds ``fault``, ``side`` and ``amount`` ready for the service.
+    """
+
+    zone = forms.CharField(max_length=30, widget=forms.HiddenInput)
+    seen = forms.CharField(max_length=80, required=False)
+    amount = forms.CharField(max_length=40, required=False)
+    other = LengthFormField(required=False, label="Another amount")
+    note = forms.CharField(max_length=300, required=False, label="Note")
+    clean_zone = forms.CharField(max_length=1, required=False)
+
+    def __init__(self, *args: Any, kind: str, unit: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.kind = kind
+        self.unit = unit
+        self.fields["other"] = LengthFormField(unit=unit, required=False, label="Another amount")
+
+    def clean(self) -> dict[str, Any]:
+        data = cast("dict[str, Any]", super().clean())
+        data["fault"], data["side"], data["length"] = "", "", None
+        if data.get("clean_zone"):
+            return data
+        data["fault"], _, data["side"] = data.get("seen", "").partition(":")
+        if not data["fault"]:
+            self.add_error("seen", "Touch what you see first, then the amount.")
+        self._read_amount(data)
+        return data
+
+    def _read_amount(self, data: dict[str, Any]) -> None:
+        touched = data.get("amount", "")
+        if touched == TYPED:
+            data["length"] = data.get("other")
+            if data["length"] is None and "other" not in self.errors:
+                self.add_error("other", "Write the amount, or touch one above.")
+        elif touched and touched != NONE:
+            try:
+                data["length"] = parse(touched, self.unit)
+            except LengthError as error:
+                self.add_error("other", str(error))
+
+
+class AlterationForm(EntryForm):
+    """Another alteration than the usual ones. Choices are those of this kind of garment."""
+
+    operation = forms.ChoiceField(label="What is done")
+    seam = forms.ChoiceField(label="Seam")
+    side = forms.ChoiceField(
+        label="Side, as the wearer has it", choices=Side.choices, required=False
+    )
+    amount = LengthFormField(required=False, label="Amount")
+    why = forms.CharField(max_length=300, required=False, label="Why")
+    observation = forms.UUIDField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, kind: str, unit: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        operations = cast("forms.ChoiceField", self.fields["operation"])
+        operations.choices = [("", "Choose"), *((op.key, op.name) for op in seams.operations(kind))]
+        places = cast("forms.ChoiceField", self.fields["seam"])
+        places.choices = [("", "Choose"), *((at.key, at.name) for at in seams.seams(kind))]
+        self.fields["amount"] = LengthFormField(
+            unit=unit,
+            required=False,
+            label="Amount",
+            help_text="How far the sewn line moves, on each side named.",
+        )
+
+
+class RestForm(EntryForm):
+    """Every zone not spoken of yet, looked at and found clean."""
+
+
+class RemedyForm(EntryForm):
+    """One of the usual alterations of a fault, taken with one tap: which fault, which of them.
+
+    Where no amount was measured the key carries one: ``remedy`` is then ``name@amount``.
+    """
+
+    observation = forms.UUIDField()
+    remedy = forms.CharField(max_length=140)
+
+    def __init__(self, *args: Any, unit: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.unit = unit
+
+    def clean(self) -> dict[str, Any]:
+        data = cast("dict[str, Any]", super().clean())
+        data["remedy"], _, amount = data.get("remedy", "").partition("@")
+        data["length"] = None
+        if amount:
+            try:
+                data["length"] = parse(amount, self.unit)
+            except LengthError as error:
+                self.add_error("remedy", str(error))
+        return data
+
+
+class JudgementForm(EntryForm):
+    alteration = forms.UUIDField()
+    verdict = forms.ChoiceField(choices=Judgement.Verdict.choices)
+
+
+class DecisionForm(EntryForm):
+    step = forms.ChoiceField(
+        choices=Decision.Step.choices,
+        error_messages={"required": "Say what is next.", "invalid_choice": "Say what is next."},
+    )
+    note = forms.CharField(max_length=300, required=False, label="Note")
+
+
+class PhotographForm(EntryForm):
+    photograph = forms.FileField(
+        label="Photograph",
+        error_messages={"required": "Take or choose a photograph first."},
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )
+    caption = forms.CharField(max_length=120, required=False, label="What it shows")
+
+
+class CustomerForm(forms.Form):
+    """A walk-in's number, as spoken; the check character catches a slip."""
+
+    customer = forms.CharField(
+        max_length=20,
+        label="Customer number",
+        help_text="As on the ticket or the customer's page, for example C1042-X.",
+        error_messages={"required": "Write the customer's number."},
+        widget=forms.TextInput({"autocomplete": "off", "spellcheck": "false", "class": "short"}),
+    )
+
+    def clean_customer(self) -> Customer:
+        try:
+            number = tidy(self.cleaned_data["customer"])
+        except ValueError as error:
+            raise ValidationError(str(error)) from error
+        customer = Customer.objects.filter(number=number).first()
+        if customer is None:
+            raise ValidationError(f"There is no customer {number}.")
+        return customer
+
+
+def _as_tile(garment: Any) -> str:
+    return f"{garment.get_kind_display().capitalize()} {garment.number}, {garment.cloth}"
+
+
+class StartForm(EntryForm):
+    """A customer who came without a booking: which garments are tried on, and what for."""
+
+    garments = forms.ModelMultipleChoiceField(
+        queryset=Garment.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        to_field_name="number",
+        label="Garments tried on",
+        error_messages={
+            "required": "Choose at least one garment.",
+            "invalid_choice": "%(value)s is not a garment of this customer.",
+        },
+    )
+    purpose = forms.ChoiceField(
+        label="What for",
+        choices=[row for row in Booking.Purpose.choices if row[0] != Booking.Purpose.MEASURE],
+        widget=forms.RadioSelect,
+        initial=Booking.Purpose.FIRST,
+    )
+
+    def __init__(self, *args: Any, garments: GarmentQuerySet, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offered = cast("forms.ModelMultipleChoiceField[Garment]", self.fields["garments"])
+        offered.queryset = garments
+        offered.label_from_instance = _as_tile  # type: ignore[assignment]
+
+
+def add_errors(form: forms.Form, error: ValidationError) -> None:
+    """Put a service's refusal beside the fields it speaks of; what has no field goes on top."""
+    messages = error.message_dict if hasattr(error, "error_dict") else {"": error.messages}
+    for name, sentences in messages.items():
+        for sentence in sentences:
+            form.add_error(name if name in form.fields else None, sentence)

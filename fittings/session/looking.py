@@ -1,0 +1,106 @@
+"""What may be said of a garment at a fitting, and what is usually done about it.
+
+The catalogue's rows put in terms of one session: its purpose, the side and the amount seen.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from customers.lengths import Length
+from fittings import catalogue
+from fittings.models import Booking
+from garments import seams
+
+Purpose = Booking.Purpose
+# The stage of the garment by what the fitting is for: a fault that cannot show yet comes last.
+STAGE_OF: Final[Mapping[str, str]] = MappingProxyType(
+    {Purpose.FIRST: "baste", Purpose.FORWARD: "forward"}
+)
+FINISHED: Final = "finished"
+
+
+@dataclass(frozen=True)
+class Usual:
+    """A usual alteration of a fault as seen: for which cause, where, how much.
+
+    ``amount`` is None when the operation takes none, or when none was measured: ``asks_amount``
+    tells the two apart. ``wanted`` is what stays wrong although the most was given.
+    """
+
+    cause: catalogue.Cause
+    tells: str
+    note: str
+    operation: str
+    seam: str
+    side: str
+    amount: Length | None
+    asks_amount: bool
+    wanted: Length
+
+    @property
+    def key(self) -> str:
+        """What names it among the usual alterations of its fault."""
+        return f"{self.cause.key}:{self.operation}:{self.seam}"
+
+
+def stage_of(purpose: str) -> str:
+    return STAGE_OF.get(purpose, FINISHED)
+
+
+def refusals(kind: str, zone: str, fault: str, side: str) -> dict[str, str]:
+    """What is wrong with an observation as written, by field; empty when nothing is."""
+    if zone not in {row.key for row in catalogue.zones(kind)}:
+        return {"zone": f"There is no such zone on a {kind}."}
+    if not fault:
+        return {"side": "A clean zone has no side."} if side else {}
+    here = {row.key: row for row in catalogue.faults(kind, zone)}
+    if fault not in here:
+        return {"seen": "That fault is not seen at this zone."}
+    if here[fault].sided and side not in ("L", "R", "both"):
+        return {"seen": "Say left, right or both."}
+    if not here[fault].sided and side:
+        return {"seen": "There is no left or right here."}
+    return {}
+
+
+def usual(
+    kind: str, purpose: str, fault: str, side: str, measured: Length | None
+) -> tuple[Usual, ...]:
+    """What is usually done about a fault seen on ``side``.
+
+    The first alteration of each cause, the strongest cause first, so that causes stand side by
+    side to be told apart; then what else may be done for each.
+    """
+    found = catalogue.remedies_for(fault, kind, side=side, stage=stage_of(purpose))
+    firsts = list({offer.cause.key: offer for offer in reversed(found)}.values())[::-1]
+    rest = [offer for offer in found if offer not in firsts]
+    return tuple(_usual(offer, side, measured) for offer in (*firsts, *rest))
+
+
+def _usual(offer: catalogue.Suggestion, side: str, measured: Length | None) -> Usual:
+    amount = offer.amount_for(measured)
+    takes_amount = seams.operation(offer.remedy.operation).takes_amount
+    return Usual(
+        cause=offer.cause,
+        tells=offer.link.tells,
+        note=offer.remedy.note,
+        operation=offer.remedy.operation,
+        seam=offer.seam,
+        side=offer.side_for(side),
+        amount=amount if takes_amount else None,
+        asks_amount=takes_amount and amount is None,
+        wanted=offer.remedy.left_over(measured),
+    )
+
+
+def zone_name(kind: str, key: str) -> str:
+    """The zone as it is called; its key for one the catalogue has dropped since."""
+    return {row.key: row.name for row in catalogue.zones(kind)}.get(key, key)
+
+
+def fault_label(key: str) -> str:
+    """The fault as its tile says it; its key for one the catalogue has dropped since."""
+    row = catalogue.load().fault_by_key.get(key)
+    return row.label if row else key

@@ -1,0 +1,167 @@
+"""What a request of the fitting room stands on, and what its page and its answers show."""
+
+import datetime
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.forms import Form
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from customers.queries import unit_of
+from fittings.models import Decision, Fitting, Judgement
+from fittings.session import queries, screen
+from fittings.session.forms import AlterationForm, PhotographForm
+from garments.models import Garment
+from garments.queries import inlays_of
+
+UNPROCESSABLE = 422
+DUE = datetime.timedelta(days=7)  # a ticket is due in a week unless the fitter says otherwise
+
+
+@dataclass(frozen=True)
+class Place:
+    """One garment in one session, who is at it and in which unit its amounts are spoken."""
+
+    fitting: Fitting
+    garment: Garment
+    unit: str
+    by: User
+
+    @property
+    def url(self) -> str:
+        return f"{self.fitting.get_absolute_url()}?garment={self.garment.number}"
+
+
+def find_place(request: HttpRequest, pk: uuid.UUID, number: str = "") -> Place:
+    """404 for an unknown session or a garment not in it; the first garment when none is named."""
+    fitting = queries.fitting_for_screen(pk).first()
+    if fitting is None:
+        raise Http404("There is no such session.")
+    garments = list(fitting.garments.all())
+    if not number and garments:
+        number = garments[0].number
+    garment = next((each for each in garments if each.number == number), None)
+    if garment is None:
+        raise Http404("That garment is not in this session.")
+    by = request.user
+    assert isinstance(by, User)  # noqa: S101 - LoginRequiredMiddleware stands before every view
+    return Place(fitting=fitting, garment=garment, unit=unit_of(fitting.customer), by=by)
+
+
+def read(place: Place) -> dict[str, Any]:
+    """What an answer to a tap needs: the garment as read so far, and the alterations taken."""
+    garment, unit = place.garment, place.unit
+    inlays = inlays_of(garment)
+    seen = list(queries.seen_so_far(place.fitting, garment))
+    taken = [
+        screen.alteration_line(garment.kind, row, unit, inlays)
+        for row in queries.alterations_taken(place.fitting, garment)
+    ]
+    reading = screen.read_garment(garment, place.fitting.purpose, seen, unit, inlays)
+    return {
+        "place": place,
+        "new_id": uuid.uuid4,  # called anew by each form that is drawn
+        "verdicts": Judgement.Verdict.choices,
+        "steps": Decision.Step.choices,
+        "few_amounts": screen.AMOUNTS[place.unit][:6],
+        "fitting": place.fitting,
+        "garment": garment,
+        "unit": unit,
+        "reading": reading,
+        "counts": reading.counts,
+        "taken": taken,
+        "to_ticket": [line for line in taken if not line.ticketed],
+        "due_on": timezone.localdate() + DUE,
+    }
+
+
+def whole_page(place: Place) -> dict[str, Any]:
+    """Everything the screen shows, in a fixed number of queries."""
+    fitting, garment = place.fitting, place.garment
+    decision = queries.decision_of(fitting, garment)
+    return (
+        read(place)
+        | photographs(place)
+        | {
+            "judging": judging(place),
+            "amounts": screen.AMOUNTS[place.unit],
+            "garments": list(fitting.garments.all()),
+            "decided": queries.decided_garments(fitting),
+            "decision": decision,
+            "mark_fault": screen.Mark("fault", 1),
+            "mark_clean": screen.Mark("clean"),
+            "mark_none": screen.Mark(""),
+            "mark_at": {"x": 0, "y": 0},
+            "alteration_form": AlterationForm(kind=garment.kind, unit=place.unit),
+            "next_booking": next_booking(place, decision.step if decision else ""),
+        }
+    )
+
+
+def judging(place: Place) -> list[screen.AlterationLine]:
+    """The alterations of earlier fittings to be asked about first."""
+    return [
+        screen.judged_line(place.garment.kind, row, place.unit)
+        for row in queries.alterations_to_judge(place.fitting, place.garment)
+    ]
+
+
+def photographs(place: Place) -> dict[str, Any]:
+    return {
+        "consent": queries.newest_consent(place.fitting.customer),
+        "photographs": list(queries.photographs_of(place.fitting, place.garment)),
+        "photograph_form": PhotographForm(),
+    }
+
+
+def next_booking(place: Place, step: str) -> str:
+    """Address of the diary's form filled in for the next look; empty when there is none."""
+    purpose = screen.NEXT_PURPOSE.get(step)
+    if purpose is None:
+        return ""
+    wanted = {
+        "customer": place.fitting.customer.number,
+        "garments": place.garment.number,
+        "fitter": place.fitting.fitter_id,
+        "purpose": purpose,
+    }
+    return f"{reverse('diary:booking_create')}?{urlencode(wanted)}"
+
+
+def answered(
+    request: HttpRequest, place: Place, said: str, pieces: Sequence[str], *, at: str = ""
+) -> HttpResponse:
+    """The pieces of the screen that changed; without JavaScript the whole page anew, at ``at``."""
+    if not request.headers.get("HX-Request"):
+        messages.success(request, said)
+        return redirect(f"{place.url}#{at}" if at else place.url)
+    context = read(place) | {"said": said, "pieces": pieces}
+    if "judging" in pieces:
+        context["judging"] = judging(place)
+    if "photographs" in pieces:
+        context |= photographs(place)
+    return render(request, "session/answer.html", context)
+
+
+def refused(
+    request: HttpRequest, place: Place, form: Form, template: str, **shown: Any
+) -> HttpResponse:
+    """What is wrong, beside its field, with everything typed kept: 422 either way."""
+    if request.headers.get("HX-Request"):
+        context = {"form": form, "place": place, "garment": place.garment, **shown}
+        return render(request, template, context, status=UNPROCESSABLE)
+    context = whole_page(place) | {"form": form, "wrong": True, **shown}
+    return render(request, "session/fitting_detail.html", context, status=UNPROCESSABLE)
+
+
+def sentence(error: ValidationError) -> str:
+    return " ".join(error.messages)

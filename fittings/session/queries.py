@@ -1,0 +1,160 @@
+"""What the fitting room asks of the record. Each question is a fixed number of queries."""
+
+import datetime
+import uuid
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+from django.utils import timezone
+
+from customers.ledger import LedgerQuerySet
+from customers.models import Consent, Customer
+from fittings.models import Booking, Decision, Fitting, Judgement, Observation, Photograph
+from garments.models import Alteration, Answer, Garment
+from garments.models.garment import GarmentQuerySet
+from garments.workroom.queries import newest_revisions
+
+Stated = LedgerQuerySet[Any]  # mypy has no name for a row that carries more than its columns
+
+OPEN_FOR = datetime.timedelta(days=28)  # a session left open longer is no longer asked about
+
+
+def bookings_of_day(day: datetime.date) -> QuerySet[Booking]:
+    """Bookings still to be begun on ``day`` by the house's clock, in order of time."""
+    starts = timezone.make_aware(datetime.datetime.combine(day, datetime.time.min))
+    return (
+        Booking.objects.filter(
+            starts_at__gte=starts,
+            starts_at__lt=starts + datetime.timedelta(days=1),
+            state__in=[Booking.State.BOOKED, Booking.State.ARRIVED],
+            fitting__isnull=True,
+        )
+        .exclude(purpose=Booking.Purpose.MEASURE)
+        .select_related("customer", "room", "fitter")
+        .prefetch_related("garments")
+        .order_by("starts_at", "pk")
+    )
+
+
+def open_sessions(*, since: datetime.datetime) -> QuerySet[Fitting]:
+    """Sessions begun after ``since`` with a garment whose next step nobody has decided."""
+    decided = Decision.objects.standing().filter(
+        fitting=OuterRef("fitting_id"), garment=OuterRef("garment_id")
+    )
+    undecided = Fitting.garments.through.objects.filter(~Exists(decided), fitting=OuterRef("pk"))
+    return (
+        Fitting.objects.filter(Exists(undecided), started_at__gte=since)
+        .select_related("customer", "fitter")
+        .prefetch_related("garments")
+    )
+
+
+def fitting_for_screen(pk: uuid.UUID) -> QuerySet[Fitting]:
+    """The session with its people and garments: what every address of it starts from."""
+    return (
+        Fitting.objects.filter(pk=pk)
+        .select_related("customer", "fitter", "booking")
+        .prefetch_related(
+            Prefetch("garments", queryset=Garment.objects.for_lists().order_by("serial"))
+        )
+    )
+
+
+def garments_to_try(customer: Customer) -> GarmentQuerySet:
+    """Garments a customer may be fitted in: all but those replaced by a remake."""
+    return customer.garments.exclude(stage="remade").order_by("-serial")
+
+
+def seen_so_far(fitting: Fitting, garment: Garment) -> Stated:
+    """What stands of this garment in this session, newest first, with what answers it."""
+    return (
+        Observation.objects.standing()
+        .filter(fitting=fitting, garment=garment)
+        .prefetch_related(
+            Prefetch(
+                "alterations",
+                queryset=Alteration.objects.standing().order_by("at"),
+                to_attr="answers",
+            )
+        )
+        .order_by("-at", "-pk")
+    )
+
+
+def alterations_to_judge(fitting: Fitting, garment: Garment) -> Stated:
+    """Alterations decided before this session that no other session has judged, oldest first.
+
+    ``done`` says the bench marked it so; ``said_now`` holds this session's verdict, if any;
+    ``answered`` the faults it was to cure.
+    """
+    judged = Judgement.objects.standing().filter(alteration=OuterRef("pk"))
+    done = Answer.objects.standing().filter(
+        revision__lines__alteration=OuterRef("pk"), kind=Answer.Kind.DONE
+    )
+    said_now: Any = Judgement.objects.standing().filter(fitting=fitting)
+    answered: Any = Observation.objects.standing()
+    return (
+        Alteration.objects.standing()
+        .filter(~Exists(judged.exclude(fitting=fitting)), garment=garment)
+        .filter(at__lt=fitting.started_at)
+        .exclude(operation="leave")
+        .annotate(done=Exists(done))
+        .prefetch_related(
+            Prefetch("judgements", queryset=said_now, to_attr="said_now"),
+            Prefetch("observations", queryset=answered, to_attr="answered"),
+        )
+        .order_by("at", "pk")
+    )
+
+
+def alterations_taken(fitting: Fitting, garment: Garment) -> Stated:
+    """Alterations decided in this session, oldest first; ``ticketed`` when on a ticket."""
+    next_session = Fitting.objects.filter(
+        garments=garment, started_at__gt=fitting.started_at, started_at__lte=OuterRef("at")
+    )
+    ticketed = newest_revisions().filter(lines__alteration=OuterRef("pk"))
+    return (
+        Alteration.objects.standing()
+        .filter(~Exists(next_session), garment=garment, at__gte=fitting.started_at)
+        .annotate(ticketed=Exists(ticketed))
+        .order_by("at", "pk")
+    )
+
+
+def decision_of(fitting: Fitting, garment: Garment) -> Decision | None:
+    return Decision.objects.standing().filter(fitting=fitting, garment=garment).first()
+
+
+def decided_garments(fitting: Fitting) -> set[int]:
+    """Keys of the session's garments whose next step stands."""
+    rows = Decision.objects.standing().filter(fitting=fitting)
+    return set(rows.values_list("garment_id", flat=True))
+
+
+def photographs_of(fitting: Fitting, garment: Garment) -> LedgerQuerySet[Photograph]:
+    return Photograph.objects.standing().filter(fitting=fitting, garment=garment).order_by("at")
+
+
+def newest_consent(customer: Customer) -> Consent | None:
+    """The last word on photographs for the workroom that stands, None when never asked."""
+    return (
+        Consent.objects.standing()
+        .filter(customer=customer, kind=Consent.Kind.FITTING_PHOTOGRAPHS)
+        .order_by("-given_on", "-at")
+        .first()
+    )
+
+
+def may_photograph(customer: Customer) -> bool:
+    consent = newest_consent(customer)
+    return consent is not None and consent.given
+
+
+def fitters_first(bookings: QuerySet[Booking], fitter: User) -> tuple[list[Booking], list[Booking]]:
+    """The fitter's own bookings, and everyone else's, from one query."""
+    own: list[Booking] = []
+    others: list[Booking] = []
+    for booking in bookings:
+        (own if booking.fitter_id == fitter.pk else others).append(booking)
+    return own, others

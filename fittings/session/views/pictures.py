@@ -1,0 +1,83 @@
+"""Photographs: taken at a fitting, shown to those whose work needs them, struck."""
+
+import uuid
+
+from django.core.exceptions import ValidationError
+from django.db.models.fields.files import FieldFile
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.views.decorators.http import require_POST, require_safe
+
+from customers.form_fields import EntryForm
+from fittings.models import Photograph
+from fittings.session.forms import PhotographForm, add_errors
+from fittings.session.page import answered, find_place, refused
+from fittings.session.photographs import record_photograph, strike_photograph
+
+
+@require_POST
+def photograph_create(request: HttpRequest, pk: uuid.UUID, number: str) -> HttpResponse:
+    place = find_place(request, pk, number)
+    form = PhotographForm(request.POST, request.FILES)
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            record_photograph(
+                entry_id=data["entry_id"],
+                fitting=place.fitting,
+                garment=place.garment,
+                upload=data["photograph"],
+                caption=data["caption"],
+                by=place.by,
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            said = "The photograph is kept."
+            return answered(request, place, said, ("photographs",), at="photographs")
+    return refused(
+        request, place, form, "session/photograph_form.html", photograph_form=form, oob=True
+    )
+
+
+@require_POST
+def photograph_strike(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    photograph = get_object_or_404(Photograph.objects.select_related("garment"), pk=pk, void=False)
+    place = find_place(request, photograph.fitting_id, photograph.garment.number)
+    form = EntryForm(request.POST)
+    if form.is_valid():
+        strike_photograph(
+            entry_id=form.cleaned_data["entry_id"], photograph=photograph, by=place.by
+        )
+        said = "The photograph is taken out."
+        return answered(request, place, said, ("photographs",), at="photographs")
+    return refused(request, place, form, "session/refusal.html")
+
+
+@require_safe
+def photograph(_request: HttpRequest, pk: uuid.UUID) -> FileResponse:
+    return _served(_standing(pk).image)
+
+
+@require_safe
+def thumbnail(_request: HttpRequest, pk: uuid.UUID) -> FileResponse:
+    return _served(_standing(pk).thumbnail)
+
+
+def _standing(pk: uuid.UUID) -> Photograph:
+    row = Photograph.objects.standing().filter(pk=pk).first()
+    if row is None:
+        raise Http404("There is no such photograph.")
+    return row
+
+
+def _served(file: FieldFile) -> FileResponse:
+    """The picture for this person's eyes only: kept by no cache, run by no browser."""
+    try:
+        answer = FileResponse(file.open("rb"), content_type="image/jpeg", filename="photograph.jpg")
+    except FileNotFoundError as error:
+        raise Http404("The photograph is no longer kept.") from error
+    answer["Cache-Control"] = "private, no-store"
+    answer["X-Content-Type-Options"] = "nosniff"
+    answer["Content-Security-Policy"] = "sandbox; default-src 'none'"
+    return answer
