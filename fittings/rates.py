@@ -133,10 +133,10 @@ def proportion(k: int, n: int, level: float = LEVEL) -> Proportion:
     rate = k / n
     centre = (k + z * z / 2) / (n + z * z)
     half = z / (n + z * z) * sqrt(k * (n - k) / n + z * z / 4)
-    # At k = 0 and k = n the limit is exactly 0 or 1, which the sum misses by a rounding.
-    low = 0.0 if k == 0 else min(centre - half, rate)
-    high = 1.0 if k == n else max(centre + half, rate)
-    return Proportion(k, n, rate, max(low, 0.0), min(high, 1.0))
+    # Rounding may put a limit on the wrong side of the rate, or of 0 and 1: at k = 0 it is 0.
+    low = max(0.0, min(centre - half, rate))
+    high = min(1.0, max(centre + half, rate))
+    return Proportion(k, n, rate, low, high)
 
 
 def rows(groups: Mapping[str, tuple[int, int]], level: float = LEVEL) -> list[Row[Proportion]]:

@@ -9,6 +9,7 @@ on the viewer's left in a back view.
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple, Protocol
@@ -51,7 +52,7 @@ class Found(NamedTuple):
         return "1 fault" if self.faults == 1 else f"{self.faults} faults"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Zone:
     """One place of a zone in one view: the same key may lie left and right.
 
@@ -66,12 +67,12 @@ class Zone:
     at: Point
     flip: int = 1
 
-    @property
+    @cached_property
     def name(self) -> str:
         words = self.key.replace("-", " ").capitalize()
         return f"{words}, {SIDE_NAMES[self.side]}" if self.side else words
 
-    @property
+    @cached_property
     def hit_path(self) -> str:
         return "M" + "L".join(f"{x:g} {y:g}" for x, y in self.hit) + "Z"
 

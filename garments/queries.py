@@ -1,9 +1,17 @@
 """What is asked about garments."""
 
-from django.db.models import Sum
+from dataclasses import dataclass
 
+from django.contrib.auth.models import User
+from django.db.models import OuterRef, Prefetch, QuerySet, Subquery, Sum
+
+from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
-from garments.models import Garment, InlayMovement
+from customers.models import Customer, MeasurementSet
+from garments import seams
+from garments.models import Cut, CutVersion, Garment, InlayMovement
+
+CUTTING = ("fitter", "owner")  # the roles whose people cut
 
 
 def inlays_of(garment: Garment) -> dict[tuple[str, str], Length]:
@@ -11,3 +19,90 @@ def inlays_of(garment: Garment) -> dict[tuple[str, str], Length]:
     movements = InlayMovement.objects.standing().filter(garment=garment)
     rows = movements.order_by().values_list("seam", "side").annotate(now=Sum("amount"))
     return {(seam, side): now for seam, side, now in rows}
+
+
+def cutters() -> QuerySet[User]:
+    """The people who cut and may sign in, by name."""
+    people = User.objects.filter(is_active=True, groups__name__in=CUTTING)
+    return people.order_by("first_name", "last_name", "pk").distinct()
+
+
+def newest_versions(kind: str = "") -> QuerySet[CutVersion]:
+    """The newest version of every cut in use, of one kind of garment or of all."""
+    later = CutVersion.objects.filter(cut=OuterRef("cut")).order_by("-version")
+    rows = CutVersion.objects.filter(cut__retired=False, pk=Subquery(later.values("pk")[:1]))
+    if kind:
+        rows = rows.filter(cut__kind=kind)
+    return rows.select_related("cut")
+
+
+def cuts_with_versions() -> QuerySet[Cut]:
+    """Every cut, in use first, with its versions newest first. Two queries."""
+    versions = CutVersion.objects.order_by("-version")
+    return Cut.objects.order_by("retired", "kind", "name").prefetch_related(
+        Prefetch("versions", queryset=versions)
+    )
+
+
+def sets_to_cut_from(customer: Customer) -> LedgerQuerySet[MeasurementSet]:
+    """A customer's standing sets, newest first, each with its measures."""
+    rows = MeasurementSet.objects.standing().filter(customer=customer)
+    newest_first = rows.order_by("-taken_on", "-at")
+    return newest_first.select_related("taken_by").prefetch_related("measurements")
+
+
+@dataclass(frozen=True, slots=True)
+class Inlay:
+    """One place an inlay is kept: what is normally left there, by which source, and what is now.
+
+    ``usable`` is what may still be let out: what must stay inside the seam is taken off.
+    """
+
+    seam: seams.Seam
+    side: str
+    now: Length
+    unit: str
+
+    @property
+    def name(self) -> str:
+        return self.seam.name
+
+    @property
+    def side_name(self) -> str:
+        return seams.SIDE_NAMES[self.side]
+
+    @property
+    def source(self) -> str:
+        return self.seam.source
+
+    @property
+    def now_text(self) -> str:
+        return self.now.text(self.unit)
+
+    @property
+    def normal_text(self) -> str:
+        return (self.seam.inlay or Length(0)).text(self.unit)
+
+    @property
+    def usable(self) -> Length:
+        return self.seam.usable(self.now)
+
+    @property
+    def usable_text(self) -> str:
+        return self.usable.text(self.unit)
+
+    @property
+    def changed(self) -> bool:
+        """Whether it differs from what is normally left."""
+        return self.now != self.seam.inlay
+
+
+def inlay_table(garment: Garment, unit: str) -> list[Inlay]:
+    """Every place of a garment that holds an inlay, in the order it is read. One query."""
+    now = inlays_of(garment)
+    return [
+        Inlay(seam=seam, side=side, now=now.get((seam.key, side), Length(0)), unit=unit)
+        for seam in seams.seams(garment.kind)
+        if seam.holds_inlay
+        for side in seam.sides
+    ]

@@ -117,12 +117,15 @@ def still_watched(asked: Asked, now: datetime.datetime) -> int:
 
 def cures(asked: Asked) -> Counts:
     """Group -> (alterations that the first look after called cured, alterations looked at)."""
-    sound = Judgement.objects.filter(_stands(), _stands("alteration__"))
-    earlier = sound.filter(
+    judgements = Judgement.objects.filter(_stands())
+    earlier = judgements.filter(
         _before("fitting__started_at", "at", "pk"), ("alteration", OuterRef("alteration"))
     )
-    first = sound.filter(
-        ~Exists(earlier), asked.days("fitting__started_at"), asked.garments("alteration__garment")
+    first = judgements.filter(
+        ~Exists(earlier),
+        _stands("alteration__"),
+        asked.days("fitting__started_at"),
+        asked.garments("alteration__garment"),
     )
     cured = Q(verdict=Judgement.Verdict.CURED)
     return _count(first.annotate(hit=cured), asked.by, OF_ALTERATIONS)

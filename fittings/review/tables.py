@@ -32,7 +32,10 @@ class Table:
     @property
     def count(self) -> str:
         """The counts behind the figure of all together."""
-        return "{} of {}".format(*_counts(self.whole.figure))
+        hits, among = _counts(self.whole.figure)
+        if isinstance(self.whole.figure, Proportion):
+            return f"{hits} of {among}"
+        return f"{hits} fittings of {among} garments"
 
     @property
     def range(self) -> str:

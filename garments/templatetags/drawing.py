@@ -1,9 +1,11 @@
 """Template tags that put a drawing on a screen or on paper."""
 
 from collections.abc import Iterable, Mapping
+from functools import cache
 from typing import Any
 
 from django import template
+from django.template.loader import render_to_string
 
 from garments import drawing
 from garments.drawing import Mark, Pin, View, Zone
@@ -53,9 +55,16 @@ def garment_drawing(
         "links": links,
         "pins": sheet.pins,
         "box": plain_box if pins is None else sheet.box,
-        "halves": (-1, 1),
-        **(SCREEN if pins is None else PAPER),
+        "art": _art(kind, view, on_paper=pins is not None),
     }
+
+
+@cache
+def _art(kind: str, view: str, *, on_paper: bool) -> str:
+    """The lines, which never change: a fitting screen draws three views at every load."""
+    shown = drawing.view(kind, view)
+    numbers = {"halves": ("-1", "1"), "buttons": [str(y) for y in shown.buttons]}
+    return render_to_string(shown.art, numbers | (PAPER if on_paper else SCREEN))
 
 
 def _zone(zone: Zone, marks: Mapping[str, Mark | Iterable[Mark]], current: str) -> dict[str, Any]:

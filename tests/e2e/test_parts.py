@@ -124,6 +124,8 @@ def test_finding_begins_with_the_second_letter(parts, typed, requests):
 
     page = parts(answer=answer)
     page.locator("#find-q").fill(typed)
+    if requests:
+        page.get_by_text("found", exact=True).wait_for()
     page.wait_for_timeout(400)
 
     assert len(sent) == requests

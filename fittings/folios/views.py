@@ -1,0 +1,93 @@
+"""The customer's page and the garment's page: everything the house knows, in one place each."""
+
+from functools import partial
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from customers.form_fields import EntryForm
+from customers.models import Customer, House
+from fittings.config.access import may_open
+from fittings.folios import queries
+from fittings.folios.history import by_day, history_of
+from garments.models import Garment
+from garments.queries import inlay_table
+from garments.stages import next_by_hand
+
+# Pages these two lead to: a door is drawn only for those who may open it.
+DOORS = (
+    "customers:consent_create",
+    "customers:customer_update",
+    "customers:set_compare",
+    "customers:set_create",
+    "customers:set_detail",
+    "diary:booking_create",
+    "diary:booking_detail",
+    "folios:customer_folio",
+    "garments:garment_create",
+    "garments:garment_cut",
+    "garments:garment_update",
+    "garments:inlay_update",
+    "garments:remake_create",
+    "garments:stage_create",
+    "session:fitting_detail",
+    "session:thumbnail",
+    "workroom:ticket_create",
+    "workroom:ticket_detail",
+)
+
+
+def doors_of(request: HttpRequest) -> dict[str, bool]:
+    """Which of those pages this person may open, by the page's own name."""
+    return {page.partition(":")[2]: may_open(request.user, page) for page in DOORS}
+
+
+@require_safe
+def customer_folio(request: HttpRequest, number: str) -> HttpResponse:
+    """One customer: contacts, consents, figure over time, garments, fittings, photographs."""
+    customer = get_object_or_404(Customer, number=number)
+    unit = customer.unit or House.get().unit
+    doors = doors_of(request)
+    context = {
+        "customer": customer,
+        "unit": unit,
+        "consents": queries.consents_of(customer),
+        "figure": queries.figure_of(customer, unit),
+        "garments": queries.garment_lines(
+            Garment.objects.for_lists().filter(customer=customer), timezone.localdate()
+        ),
+        "to_come": queries.bookings_to_come(customer),
+        "held": queries.fittings_held(customer),
+        "not_kept": queries.bookings_not_kept(customer),
+        "photographs": queries.photographs_of(customer) if doors["thumbnail"] else [],
+        "doors": doors,
+    }
+    return render(request, "folios/customer_folio.html", context)
+
+
+@require_safe
+def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
+    """One garment: what it is, where it is, its inlays, tickets, and its whole history.
+
+    Everyone of the house opens it, so it shows no way to reach the customer but the name.
+    """
+    rows = Garment.objects.for_lists().select_related("measurement_set")
+    garment = get_object_or_404(rows, number=number)
+    unit = House.get().unit
+    doors = doors_of(request)
+    context = {
+        "garment": garment,
+        "line": queries.garment_line(garment, timezone.localdate()),
+        "form": EntryForm(auto_id=False),
+        "strike_form": EntryForm(auto_id=False),
+        "next_stages": next_by_hand(garment.stage) if doors["stage_create"] else [],
+        "inlays": inlay_table(garment, unit),
+        "tickets": queries.tickets_of(garment),
+        "remakes": queries.remakes_of(garment),
+        "to_come": queries.bookings_of(garment),
+        "days": by_day(history_of(garment, unit, partial(may_open, request.user))),
+        "doors": doors,
+    }
+    return render(request, "folios/garment_folio.html", context)

@@ -1,0 +1,89 @@
+"""What the record holds, in words: one sentence an entry."""
+
+import datetime
+from collections.abc import Callable
+
+from django.utils import timezone
+
+from customers.lengths import Length
+from fittings import catalogue
+from fittings.models import Observation
+from garments import seams
+from garments.models import Alteration, InlayMovement
+
+NEAR = {0: "today", 1: "tomorrow"}
+SOON = 14  # days ahead of a promise that are said in words; house rule
+
+
+def moment(at: datetime.datetime) -> str:
+    """``3 Feb 2026, 10:30`` on the house's clock."""
+    return f"{timezone.localtime(at):%-d %b %Y, %H:%M}"
+
+
+def local_day(at: datetime.datetime) -> datetime.date:
+    return timezone.localtime(at).date()
+
+
+def promise_text(promised_on: datetime.date | None, today: datetime.date, *, over: bool) -> str:
+    """When it is promised, and how that stands: a number of days alone is too soon misread."""
+    if promised_on is None:
+        return "no day promised"
+    day = f"{promised_on:%-d %B %Y}"
+    days = (promised_on - today).days
+    if over or days > SOON:
+        return day
+    if days < 0:
+        return f"{day}, {-days} {'day' if days == -1 else 'days'} late"
+    return f"{day}, {NEAR.get(days, f'in {days} days')}"
+
+
+def amount_text(amount: Length | None, unit: str) -> str:
+    return "" if amount is None else amount.text(unit)
+
+
+def alteration_text(alteration: Alteration, kind: str, unit: str) -> str:
+    """``Let out, side seam, both sides: 3/8 in each side``."""
+    what = _name(lambda: seams.operation(alteration.operation).name, alteration.operation)
+    where = _name(lambda: seams.seam(kind, alteration.seam).name, alteration.seam)
+    side = seams.SIDE_NAMES.get(alteration.side, alteration.side)
+    text = ", ".join(part for part in (what, where.lower(), side) if part)
+    if alteration.amount is None:
+        return text
+    meant = _name(
+        lambda: seams.operation(alteration.operation).amount_words(
+            alteration.side, alteration.seam
+        ),
+        "",
+    )
+    return f"{text}: {alteration.amount.text(unit)} {meant}".strip()
+
+
+def observation_text(seen: Observation, kind: str, unit: str) -> str:
+    """``Collar: stands off at the back, 1/4 in``, or ``Collar: clean``."""
+    zone = _name(lambda: catalogue.zone(kind, seen.zone).name, seen.zone)
+    if not seen.fault:
+        return f"{zone}: clean"
+    fault = _name(lambda: catalogue.fault(seen.fault).label, seen.fault)
+    parts = (seams.SIDE_NAMES.get(seen.side, seen.side), amount_text(seen.amount, unit))
+    return ", ".join([f"{zone}: {fault}", *(part for part in parts if part)])
+
+
+def inlay_text(movement: InlayMovement, kind: str, unit: str) -> str:
+    """``Side seam left: 3/8 in let out``; a count says the difference it found."""
+    seam = _name(lambda: seams.seam(kind, movement.seam).name, movement.seam)
+    where = f"{seam} {seams.SIDE_NAMES.get(movement.side, '')}".strip()
+    amount = movement.amount
+    if movement.reason != InlayMovement.Reason.COUNTED:
+        return f"{where}: {abs(amount).text(unit)} {movement.get_reason_display()}"
+    if not amount:
+        return f"{where}: counted, as entered before"
+    than = "more" if amount.nm > 0 else "less"
+    return f"{where}: counted, {abs(amount).text(unit)} {than} than entered before"
+
+
+def _name(read: Callable[[], str], key: str) -> str:
+    """A name from the tables; the key itself where an old entry names what they hold no more."""
+    try:
+        return read()
+    except seams.UnknownKeyError:
+        return key

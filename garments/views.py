@@ -1,0 +1,236 @@
+"""Pages about one garment: order, change, cut, stage, inlays, remake."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from customers import points
+from customers.form_fields import EntryForm
+from customers.models import Customer, House
+from customers.versions import ChangedMeanwhileError
+from garments import seams
+from garments.forms import (
+    ChangeForm,
+    CutForm,
+    InlayForm,
+    OrderForm,
+    RemakeForm,
+    StageForm,
+    add_errors,
+    with_value,
+)
+from garments.models import CutVersion, Garment, Kind
+from garments.queries import inlay_table, newest_versions, sets_to_cut_from
+from garments.requests import person_of
+from garments.services import (
+    count_inlays,
+    cut_garment,
+    enter_stage,
+    order_garment,
+    record_remake,
+    take_back_stage,
+    update_garment,
+)
+
+SETS_SHOWN = 4
+
+
+def garment_of(number: str) -> Garment:
+    """The garment of a number in an address, with what its heading shows, or 404."""
+    return get_object_or_404(Garment.objects.for_lists(), number=number)
+
+
+@require_http_methods(["GET", "POST"])
+def garment_create(request: HttpRequest, number: str) -> HttpResponse:
+    """Take an order for the customer of this number."""
+    customer = get_object_or_404(Customer, number=number)
+    person = person_of(request)
+    first = {"kind": request.GET.get("kind", Kind.COAT), "cutter": person.pk}
+    form = OrderForm(request.POST or None, initial=first)
+    if request.method == "POST" and form.is_valid():
+        values = dict(form.cleaned_data)
+        try:
+            garment = order_garment(
+                form_id=values.pop("entry_id"), customer=customer, by=person, **values
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"Ordered: {garment}.")
+            return redirect(garment)
+    kinds = set(newest_versions().values_list("cut__kind", flat=True))
+    context = {
+        "form": form,
+        "customer": customer,
+        "no_cuts": not kinds,
+        "uncut": [kind for kind in Kind if kind not in kinds],
+    }
+    return _drawn(request, "garments/garment_form.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def garment_update(request: HttpRequest, number: str) -> HttpResponse:
+    """Change what was agreed; a change made meanwhile is shown, and nothing typed is lost."""
+    garment = garment_of(number)
+    form = ChangeForm(request.POST or None, garment=garment)
+    context: dict[str, Any] = {"garment": garment, "customer": garment.customer, "status": 200}
+    if request.method == "POST" and form.is_valid():
+        version = form.cleaned_data["version"]
+        try:
+            update_garment(
+                garment=garment, version=version, values=form.agreed, by=person_of(request)
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        except ChangedMeanwhileError as changed:
+            # The next sending is made knowing what the row says now.
+            context |= {"now": changed.row, "status": 409}
+            with_value(form, "version", str(context["now"].version))
+        else:
+            messages.success(request, f"{garment} is changed.")
+            return redirect(garment)
+    return _drawn(request, "garments/garment_form.html", context | {"form": form})
+
+
+@require_http_methods(["GET", "POST"])
+def garment_cut(request: HttpRequest, number: str) -> HttpResponse:
+    """Enter that it was cut, and from which measures."""
+    garment = garment_of(number)
+    sets = sets_to_cut_from(garment.customer)
+    shown = list(sets[:SETS_SHOWN])
+    newest = {"measurement_set": shown[0].pk if shown else None}
+    form = CutForm(request.POST or None, sets=sets, initial=newest)
+    if request.method == "POST" and form.is_valid():
+        try:
+            cut_garment(garment=garment, by=person_of(request), **form.cleaned_data)
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"{garment} is cut.")
+            return redirect(garment)
+    context = {
+        "form": form,
+        "garment": garment,
+        "sets": shown,
+        "rows": _measures_that_matter(garment.kind, shown),
+        "days_old": (timezone.localdate() - shown[0].taken_on).days if shown else None,
+    }
+    return _drawn(request, "garments/garment_cut.html", context)
+
+
+def _measures_that_matter(kind: str, shown: list[Any]) -> list[tuple[str, list[str]]]:
+    """The points a kind of garment is cut by: a name, and its value in each set, in its unit."""
+    taken = [(row.lengths(), row.unit) for row in shown]
+    rows = []
+    for point in points.POINTS:
+        for side in point.sides if kind in point.garments else ():
+            values = [lengths.get((point.key, side)) for lengths, _ in taken]
+            if any(value is not None for value in values):
+                texts = [
+                    value.text(unit) if value is not None else "–"
+                    for value, (_, unit) in zip(values, taken, strict=True)
+                ]
+                rows.append((f"{point.name} {seams.SIDE_NAMES[side]}".strip(), texts))
+    return rows
+
+
+@require_http_methods(["GET", "POST"])
+def stage_create(request: HttpRequest, number: str) -> HttpResponse:
+    """Enter the stage it reached, by one tap on its page or here with a reason."""
+    garment = garment_of(number)
+    form = StageForm(request.POST or None, garment=garment)
+    if request.method == "POST" and form.is_valid():
+        try:
+            entry = enter_stage(garment=garment, by=person_of(request), **form.cleaned_data)
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"{garment} is now: {entry.get_stage_display()}.")
+            return redirect(garment)
+    return _drawn(request, "garments/stage_form.html", {"form": form, "garment": garment})
+
+
+@require_POST
+def stage_strike(request: HttpRequest, number: str) -> HttpResponse:
+    """Take back the newest stage, entered by mistake."""
+    garment = garment_of(number)
+    form = EntryForm(request.POST)
+    if form.is_valid():
+        try:
+            take_back_stage(garment=garment, by=person_of(request), **form.cleaned_data)
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            messages.success(request, f"Taken back: {garment} is {garment.get_stage_display()}.")
+    return redirect(garment)
+
+
+@require_http_methods(["GET", "POST"])
+def inlay_update(request: HttpRequest, number: str) -> HttpResponse:
+    """Enter the inlays as counted on the cloth."""
+    garment = garment_of(number)
+    unit = House.get().unit
+    places = inlay_table(garment, unit)
+    form = InlayForm(request.POST or None, places=places, unit=unit)
+    if request.method == "POST" and form.is_valid():
+        entry_id = form.cleaned_data["entry_id"]
+        try:
+            kept = count_inlays(
+                entry_id=entry_id, garment=garment, counted=form.counted, by=person_of(request)
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"Inlays counted: {len(kept)}.")
+            return redirect(garment)
+    context = {
+        "form": form,
+        "garment": garment,
+        "unit": unit,
+        "rows": list(zip(places, [form[name] for name in form.places], strict=True)),
+    }
+    return _drawn(request, "garments/inlay_form.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def remake_create(request: HttpRequest, number: str) -> HttpResponse:
+    """Cut it again at the house's cost: the whole garment or a main piece, with the reason."""
+    garment = garment_of(number)
+    same_cut = CutVersion.objects.filter(cut=garment.cut_version.cut).order_by("-version").first()
+    form = RemakeForm(
+        request.POST or None,
+        garment=garment,
+        initial={"cut_version": same_cut.pk if same_cut else None},
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            remake = record_remake(
+                entry_id=form.cleaned_data["entry_id"],
+                replaces=garment,
+                piece=form.piece,
+                reason=form.cleaned_data["reason"],
+                cut_version=form.cleaned_data["cut_version"],
+                cutter=form.cleaned_data["cutter"],
+                promised_on=form.promised,
+                notes=form.cleaned_data["notes"],
+                by=person_of(request),
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"Entered: {remake.piece or garment} is cut again.")
+            return redirect(remake.garment or garment)
+    return _drawn(request, "garments/remake_form.html", {"form": form, "garment": garment})
+
+
+def _drawn(request: HttpRequest, template: str, context: dict[str, Any]) -> HttpResponse:
+    """A page with a form: 422 when something in it must be put right."""
+    status = context.get("status", 200)
+    if status == 200 and context["form"].errors:  # noqa: PLR2004 - nothing else went wrong
+        status = 422
+    return render(request, template, context, status=status)
