@@ -1,9 +1,11 @@
 """The one way in for each write to the diary."""
 
+import copy
 import datetime
 import uuid
-from collections.abc import Iterable
-from typing import Never
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import Any
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -12,32 +14,55 @@ from django.db.models import F
 from django.utils import timezone
 
 from customers.ledger import already_kept
-from customers.models import Customer
+from customers.models import Customer, House
 from customers.versions import ChangedMeanwhileError
-from fittings.models import Booking, BookingChange, Room
-from garments.models import Garment
+from fittings.diary.queries import fitters, spoken_for
+from fittings.models import Booking, BookingChange, Fitting, Room
+from garments.models import Garment, Stage
 
 State = Booking.State
 What = BookingChange.What
+Purpose = Booking.Purpose
 
-# What may be said of a booking in each state.
-NEXT: dict[str, set[str]] = {
-    State.BOOKED: {What.ARRIVED, What.KEPT, What.MISSED},
-    State.ARRIVED: {What.KEPT, What.MISSED, What.REOPENED},
-    State.KEPT: {What.REOPENED},
-    State.MISSED: {What.ARRIVED, What.REOPENED},
-    State.CANCELLED: set(),
+# What may be said of a booking in each state, in the order it is offered.
+NEXT: dict[str, tuple[What, ...]] = {
+    State.BOOKED: (What.ARRIVED, What.KEPT, What.MISSED),
+    State.ARRIVED: (What.KEPT, What.MISSED, What.REOPENED),
+    State.KEPT: (What.REOPENED,),
+    State.MISSED: (What.ARRIVED, What.REOPENED),
+    State.CANCELLED: (),
 }
-STATE_AFTER = {What.REOPENED: State.BOOKED}
+STATE_AFTER = {
+    What.ARRIVED: State.ARRIVED,
+    What.KEPT: State.KEPT,
+    What.MISSED: State.MISSED,
+    What.REOPENED: State.BOOKED,
+}
+MAY_CANCEL = (State.BOOKED, State.ARRIVED)
+LONGEST = datetime.timedelta(hours=4)  # what is longer is a slip; house rule
 
 
 class SlotTakenError(Exception):
-    """The fitter or the room (``what``) already has ``other`` in that time."""
+    """The fitter or the room (``what``) already has ``other`` in that time.
+
+    ``other`` is None when it was let go again in the meantime.
+    """
 
     def __init__(self, what: str, other: Booking | None) -> None:
-        super().__init__(f"That {what} is taken then.")
         self.what = what
         self.other = other
+        super().__init__(self._sentence())
+
+    def _sentence(self) -> str:
+        if self.other is None:
+            return f"The {self.what} was just taken. Try again."
+        begins, ends = (
+            f"{timezone.localtime(at):%H:%M}" for at in (self.other.starts_at, self.other.ends_at)
+        )
+        when = f"{self.other.customer.number} from {begins} to {ends}"
+        if self.what == "room":
+            return f"{self.other.room} is taken by {when}."
+        return f"{self.other.fitter.get_full_name() or self.other.fitter.username} is with {when}."
 
 
 def book_fitting(
@@ -53,13 +78,11 @@ def book_fitting(
     note: str = "",
     by: User,
 ) -> Booking:
-    """Keep a time. SlotTakenError when fitter or room is taken: the database has the last word."""
-    kept = Booking.objects.filter(pk=booking_id).first()
-    if kept:
-        return kept
+    """Keep a time. SlotTakenError when fitter or room is taken: the database has the last word.
+
+    ValidationError by field: no garment to fit or one that cannot be, no fitter, no sense of time.
+    """
     chosen = list(garments)
-    if any(garment.customer_id != customer.pk for garment in chosen):
-        raise ValidationError({"garments": "Choose garments of this customer."})
     booking = Booking(
         pk=booking_id,
         customer=customer,
@@ -70,14 +93,17 @@ def book_fitting(
         ends_at=ends_at,
         note=note,
     )
-    _refuse_no_time(starts_at, ends_at)
-    try:
-        with transaction.atomic():
-            booking.save(force_insert=True)
-            booking.garments.set(chosen)
-            _enter_change(uuid.uuid4(), booking, What.BOOKED, "", by)
-    except IntegrityError as error:
-        _say_what_is_taken(error, booking)
+    with _in_turn(booking):
+        kept = Booking.objects.filter(pk=booking_id).first()
+        if kept:
+            already_kept(BookingChange, _first_change(booking_id), by)
+            return kept
+        _refuse_garments(customer, chosen, purpose)
+        _refuse_place(booking)
+        booking.full_clean(validate_unique=False, validate_constraints=False)
+        booking.save(force_insert=True)
+        booking.garments.set(chosen)
+        _enter_change(_first_change(booking_id), booking, What.BOOKED, "", by)
     return booking
 
 
@@ -90,66 +116,155 @@ def move_booking(
     ends_at: datetime.datetime,
     fitter: User,
     room: Room,
-    reason: str = "",
+    reason: str,
     by: User,
 ) -> Booking:
     """Give a booking another time, fitter or room: SlotTakenError, ChangedMeanwhileError."""
-    if already_kept(BookingChange, entry_id, by):
-        return booking
-    if booking.state != State.BOOKED:
-        raise ValidationError(f"This booking is {booking.get_state_display()}: it cannot move.")
-    _refuse_no_time(starts_at, ends_at)
-    moved = {"starts_at": starts_at, "ends_at": ends_at, "fitter": fitter, "room": room}
-    for name, value in moved.items():
-        setattr(booking, name, value)
-    try:
-        with transaction.atomic():
-            _update(booking, version, **moved)
-            _enter_change(entry_id, booking, What.MOVED, reason, by)
-    except IntegrityError as error:
-        _say_what_is_taken(error, booking)
-    return booking
+    moved = _as_it_is(booking)
+    moved.starts_at, moved.ends_at, moved.fitter, moved.room = starts_at, ends_at, fitter, room
+    with _in_turn(moved):
+        if _kept(entry_id, booking, by):
+            return booking
+        _refuse_without_reason(reason, "Say why it is moved.")
+        if booking.state != State.BOOKED:
+            raise ValidationError(f"This booking is {booking.get_state_display()}: it cannot move.")
+        _refuse_place(moved)
+        values = {"starts_at": starts_at, "ends_at": ends_at, "fitter": fitter, "room": room}
+        _update(moved, version, **values)
+        _enter_change(entry_id, moved, What.MOVED, reason, by)
+    return moved
 
 
-@transaction.atomic
-def cancel_booking(*, entry_id: uuid.UUID, booking: Booking, reason: str, by: User) -> Booking:
-    """Let a time go, with the reason; it frees fitter and room at once."""
-    if already_kept(BookingChange, entry_id, by):
-        return booking
-    if not reason.strip():
-        raise ValidationError({"reason": "Say why it is cancelled."})
-    if booking.state not in {State.BOOKED, State.ARRIVED}:
-        raise ValidationError(f"This booking is {booking.get_state_display()} already.")
-    booking.state = State.CANCELLED
-    _update(booking, booking.version, state=State.CANCELLED)
-    _enter_change(entry_id, booking, What.CANCELLED, reason, by)
-    return booking
+def cancel_booking(
+    *, entry_id: uuid.UUID, booking: Booking, reason: str, by: User, version: int | None = None
+) -> Booking:
+    """Let a time go, with the reason; it frees fitter and room at once.
+
+    ``version`` is what the person saw: ChangedMeanwhileError when it was moved since.
+    """
+    cancelled = _as_it_is(booking)
+    with _in_turn(cancelled):
+        if _kept(entry_id, booking, by):
+            return booking
+        _refuse_without_reason(reason, "Say why it is cancelled.")
+        if booking.state not in MAY_CANCEL:
+            raise ValidationError(f"This booking is {booking.get_state_display()} already.")
+        cancelled.state = State.CANCELLED
+        _update(cancelled, version or booking.version, state=State.CANCELLED)
+        _enter_change(entry_id, cancelled, What.CANCELLED, reason, by)
+    return cancelled
 
 
-@transaction.atomic
 def mark_booking(*, entry_id: uuid.UUID, booking: Booking, what: str, by: User) -> Booking:
-    """Say that the customer arrived, the fitting was kept or missed, or put it back to booked."""
-    if already_kept(BookingChange, entry_id, by):
-        return booking
-    if what not in NEXT[booking.state]:
-        raise ValidationError(f"This booking is {booking.get_state_display()} already.")
-    try:
-        with transaction.atomic():
-            state = STATE_AFTER.get(What(what), what)
-            _update(booking, booking.version, state=state)
-            booking.state = state
-            _enter_change(entry_id, booking, what, "", by)
-    except IntegrityError as error:  # a missed time was given to someone else
-        _say_what_is_taken(error, booking)
+    """Say that the customer arrived, the fitting was kept or missed, or put it back to booked.
+
+    SlotTakenError when a missed time was given to someone else since. The booking given is
+    brought up to date as well: who starts a fitting goes on with it.
+    """
+    with _in_turn(booking):
+        if _kept(entry_id, booking, by):
+            return booking
+        if what not in NEXT[booking.state]:
+            raise ValidationError(f"This booking is {booking.get_state_display()} already.")
+        _refuse_untrue(booking, what)
+        state = STATE_AFTER[What(what)]
+        _update(booking, booking.version, state=state)
+        booking.state = state
+        _enter_change(entry_id, booking, what, "", by)
     return booking
 
 
-def _refuse_no_time(starts_at: datetime.datetime, ends_at: datetime.datetime) -> None:
-    if ends_at <= starts_at:
-        raise ValidationError({"starts_at": "It must end after it starts."})
+def add_room(*, name: str) -> Room:
+    """Add a room, or take one of that name into use again."""
+    room, _ = Room.objects.update_or_create(name=name, defaults={"retired": False})
+    return room
 
 
-def _update(booking: Booking, version: int, **values: object) -> None:
+def retire_room(*, room: Room) -> Room:
+    """Offer a room no more; its bookings stay. ValidationError for the last one."""
+    if not Room.objects.filter(retired=False).exclude(pk=room.pk).exists():
+        raise ValidationError("The house needs one room: add the next before this one goes.")
+    room.retired = True
+    room.save(update_fields=["retired"])
+    return room
+
+
+@contextmanager
+def _in_turn(wished: Booking) -> Iterator[None]:
+    """One transaction, whose refusal by the database becomes SlotTakenError.
+
+    SQLite lets one writer in at BEGIN. On PostgreSQL two who book at once would each wait for the
+    other's row, a deadlock; so they take turns on the row of the house.
+    """
+    try:
+        with transaction.atomic():
+            House.objects.select_for_update(no_key=True).first()
+            yield
+    except IntegrityError as error:
+        for what in ("fitter", "room"):
+            if f"no_double_booking_of_{what}" in str(error):
+                raise SlotTakenError(what, spoken_for(wished, what)) from error
+        raise
+
+
+def _as_it_is(booking: Booking) -> Booking:
+    """A copy to write on: a refused write leaves the caller's booking as it was."""
+    return copy.copy(booking)
+
+
+def _first_change(booking_id: uuid.UUID) -> uuid.UUID:
+    """The id of the entry that a booking begins with: the same tap makes the same entry."""
+    return uuid.uuid5(booking_id, What.BOOKED)
+
+
+def _kept(entry_id: uuid.UUID, booking: Booking, by: User) -> bool:
+    kept = already_kept(BookingChange, entry_id, by)
+    if kept and kept.booking_id != booking.pk:
+        raise ValidationError("This page was already used for another booking: open it again.")
+    return kept is not None
+
+
+def _refuse_garments(customer: Customer, chosen: list[Garment], purpose: str) -> None:
+    if not chosen and purpose != Purpose.MEASURE:
+        raise ValidationError({"garments": "Choose what is to be fitted."})
+    for garment in chosen:
+        if garment.customer_id != customer.pk:
+            raise ValidationError({"garments": "Choose garments of this customer."})
+        if garment.stage == Stage.REMADE:
+            raise ValidationError({"garments": f"{garment} was replaced by a remake."})
+        if garment.delivered and purpose != Purpose.RETURN:
+            looks = Purpose.RETURN.label
+            raise ValidationError(
+                {"garments": f"{garment} is delivered already: it can only come for a {looks}."}
+            )
+
+
+def _refuse_place(booking: Booking) -> None:
+    length = booking.ends_at - booking.starts_at
+    if length <= datetime.timedelta():
+        raise ValidationError({"time": "It must end after it starts."})
+    if length > LONGEST:
+        raise ValidationError({"length": "Four hours is the longest that can be booked at once."})
+    if not fitters().filter(pk=booking.fitter_id).exists():
+        raise ValidationError({"fitter": "Choose someone who fits."})
+    if booking.room.retired:
+        raise ValidationError({"room": f"{booking.room} is not used any more."})
+
+
+def _refuse_without_reason(reason: str, sentence: str) -> None:
+    if not reason.strip():
+        raise ValidationError({"reason": sentence})
+
+
+def _refuse_untrue(booking: Booking, what: str) -> None:
+    if what == What.MISSED and booking.starts_at > timezone.now():
+        raise ValidationError("It has not begun yet: nobody has missed it.")
+    held = what in {What.MISSED, What.REOPENED} and Fitting.objects.filter(booking=booking).exists()
+    if held:
+        raise ValidationError("The fitting was held: it stays kept.")
+
+
+def _update(booking: Booking, version: int, **values: Any) -> None:
     """One UPDATE that is also the test whether someone was faster."""
     rows = Booking.objects.filter(pk=booking.pk, version=version)
     if not rows.update(version=F("version") + 1, **values):
@@ -172,18 +287,3 @@ def _enter_change(
         at=timezone.now(),
         by=by,
     )
-
-
-def _say_what_is_taken(error: IntegrityError, booking: Booking) -> Never:
-    """Turn the database's refusal into SlotTakenError; any other refusal stays what it was."""
-    for what in ("fitter", "room"):
-        if f"no_double_booking_of_{what}" in str(error):
-            holding = Booking.objects.filter(
-                state__in=Booking.HOLDING,
-                starts_at__lt=booking.ends_at,
-                ends_at__gt=booking.starts_at,
-                **{what: getattr(booking, what)},
-            )
-            others = holding.exclude(pk=booking.pk).select_related("customer", "fitter", "room")
-            raise SlotTakenError(what, others.first()) from error
-    raise error

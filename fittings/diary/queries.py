@@ -1,0 +1,182 @@
+"""What the diary asks of the record. Each question is a fixed number of queries."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import islice
+from typing import Self
+
+from django.contrib.auth.models import User
+from django.db.models import Prefetch, QuerySet
+from django.utils import timezone
+
+from customers.models import House
+from fittings.config.access import FITTER, OWNER
+from fittings.diary.slots import Hours, Span, next_free
+from fittings.models import Booking, Room
+from garments.models import Garment
+from garments.workroom.queries import Stated, outstanding
+
+FIRST_ROOM = "Fitting room"
+# No booking is longer than a day: where to begin to look for those that reach into a span.
+REACH = datetime.timedelta(days=1)
+OFFERED_OVER = 42  # days
+PEOPLE = ("customer", "fitter", "room", "fitting")
+
+
+def fitters() -> QuerySet[User]:
+    """Those who can be booked: fitters and owners who still work here."""
+    people = User.objects.filter(groups__name__in=[FITTER, OWNER], is_active=True)
+    return people.distinct().order_by("first_name", "last_name", "pk")
+
+
+def rooms_in_use() -> list[Room]:
+    """The rooms that can be booked; a house that has none yet gets its first."""
+    rooms = list(Room.objects.filter(retired=False))
+    if not rooms and not Room.objects.exists():
+        rooms = [Room.objects.get_or_create(name=FIRST_ROOM)[0]]
+    return rooms
+
+
+def house_hours() -> Hours:
+    """When the house is open, by the clock on its own wall."""
+    house = House.get()
+    return Hours(house.opens, house.closes, timezone.get_default_timezone())
+
+
+def bookings_within(span: Span) -> QuerySet[Booking]:
+    """Every booking that meets ``span``, whatever became of it, with all a list shows of it."""
+    garments = Prefetch("garments", queryset=Garment.objects.order_by("serial"))
+    return (
+        Booking.objects.filter(
+            starts_at__gt=span.starts - REACH, starts_at__lt=span.ends, ends_at__gt=span.starts
+        )
+        .select_related(*PEOPLE)
+        .prefetch_related(garments)
+    )
+
+
+def booking_with_all() -> QuerySet[Booking]:
+    """Bookings with all that a page about one shows."""
+    garments = Prefetch("garments", queryset=Garment.objects.order_by("serial"))
+    return Booking.objects.select_related(*PEOPLE).prefetch_related(garments)
+
+
+def spoken_for(wished: Booking, what: str) -> Booking | None:
+    """The booking that holds the fitter or the room (``what``) of ``wished`` in its time."""
+    holding = Booking.objects.filter(
+        state__in=Booking.HOLDING,
+        starts_at__gt=wished.starts_at - REACH,
+        starts_at__lt=wished.ends_at,
+        ends_at__gt=wished.starts_at,
+        **{what: getattr(wished, what)},
+    )
+    return holding.exclude(pk=wished.pk).select_related("customer", "fitter", "room").first()
+
+
+def tickets_due(day: datetime.date) -> Stated:
+    """Tickets the workroom owes on ``day`` or owed before it, the longest overdue first."""
+    due = outstanding().filter(due_on__lte=day).select_related("ticket__garment__customer")
+    return due.order_by("due_on", "ticket__serial")
+
+
+def owed_for(bookings: Iterable[Booking]) -> dict[int, str]:
+    """By garment, a ticket of it that is not done yet: it will not be ready. One query."""
+    garments = {garment.pk for booking in bookings for garment in booking.garments.all()}
+    rows = outstanding().filter(ticket__garment__in=garments)
+    return dict(rows.values_list("ticket__garment", "ticket__number"))
+
+
+@dataclass
+class Taken:
+    """Who and what is taken when, over some span. One query for all of it."""
+
+    fitters: dict[int, list[Span]] = field(default_factory=lambda: defaultdict(list))
+    rooms: dict[int, list[Span]] = field(default_factory=lambda: defaultdict(list))
+
+    @classmethod
+    def within(cls, span: Span, *, leaving_out: Booking | None = None) -> Self:
+        """``leaving_out`` is a booking about to move: its own time counts as free."""
+        rows = Booking.objects.filter(
+            state__in=Booking.HOLDING,
+            starts_at__gt=span.starts - REACH,
+            starts_at__lt=span.ends,
+            ends_at__gt=span.starts,
+        )
+        if leaving_out is not None:
+            rows = rows.exclude(pk=leaving_out.pk)
+        taken = cls()
+        for fitter, room, starts, ends in rows.values_list(
+            "fitter_id", "room_id", "starts_at", "ends_at"
+        ):
+            taken.fitters[fitter].append(Span(starts, ends))
+            taken.rooms[room].append(Span(starts, ends))
+        return taken
+
+    def of_rooms(self, rooms: Iterable[Room]) -> list[list[Span]]:
+        return [self.rooms[room.pk] for room in rooms]
+
+    def is_free(self, room: Room, span: Span) -> bool:
+        return not any(span.meets(other) for other in self.rooms[room.pk])
+
+
+def free_times(
+    *,
+    fitter: User,
+    rooms: list[Room],
+    since: datetime.datetime,
+    length: datetime.timedelta,
+    hours: Hours,
+    leaving_out: Booking | None = None,
+    most: int = 3,
+) -> list[datetime.datetime]:
+    """The next times from ``since`` on that fit the fitter and one of ``rooms``. One query."""
+    taken = Taken.within(_horizon(since, hours), leaving_out=leaving_out)
+    return list(
+        islice(
+            next_free(
+                taken.fitters[fitter.pk],
+                taken.of_rooms(rooms),
+                since=since,
+                days=OFFERED_OVER,
+                hours=hours,
+                length=length,
+            ),
+            most,
+        )
+    )
+
+
+def next_slot(
+    people: list[User],
+    rooms: list[Room],
+    *,
+    since: datetime.datetime,
+    length: datetime.timedelta,
+    hours: Hours,
+) -> tuple[datetime.datetime, User] | None:
+    """The first time at which anybody is free, and who. One query."""
+    taken = Taken.within(_horizon(since, hours))
+    used = taken.of_rooms(rooms)
+
+    def firsts() -> Iterator[tuple[datetime.datetime, User]]:
+        for person in people:
+            busy = taken.fitters[person.pk]
+            times = next_free(
+                busy, used, since=since, days=OFFERED_OVER, hours=hours, length=length
+            )
+            yield from ((start, person) for start in islice(times, 1))
+
+    return min(firsts(), key=lambda found: found[0], default=None)
+
+
+def free_room(rooms: list[Room], span: Span, *, leaving_out: Booking | None = None) -> Room | None:
+    """The first of ``rooms`` that nobody has in ``span``. One query."""
+    taken = Taken.within(span, leaving_out=leaving_out)
+    return next((room for room in rooms if taken.is_free(room, span)), None)
+
+
+def _horizon(since: datetime.datetime, hours: Hours) -> Span:
+    last = hours.day_of(since) + datetime.timedelta(days=OFFERED_OVER)
+    return Span(since, hours.whole_day(last).starts)
