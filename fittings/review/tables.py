@@ -40,7 +40,9 @@ class Table:
     @property
     def range(self) -> str:
         """The range of the figure of all together, in words."""
-        return f"likely {self.whole.figure.likely}" if self.whole.figure.likely else ""
+        figure = self.whole.figure
+        alike = isinstance(figure, Mean) and not figure.sd
+        return figure.likely if alike or figure.too_few else f"likely {figure.likely}"
 
     @property
     def columns(self) -> list[str]:
