@@ -205,10 +205,9 @@ class InlayForm(EntryForm):
         super().__init__(*args, **kwargs)
         self.places: dict[str, Place] = {}
         for place in places:
-            name = f"{place.seam.key}-{place.side}".rstrip("-")
-            self.places[name] = (place.seam.key, place.side)
-            self.fields[name] = LengthFormField(
-                label=f"{place.name} {place.side_name}".strip(),
+            self.places[place.field] = (place.seam.key, place.side)
+            self.fields[place.field] = LengthFormField(
+                label=place.name,
                 unit=unit,
                 required=False,
                 initial=place.now,

@@ -1,6 +1,9 @@
 """What is asked about garments."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
+from operator import attrgetter
 
 from django.contrib.auth.models import User
 from django.db.models import OuterRef, Prefetch, QuerySet, Subquery, Sum
@@ -65,15 +68,12 @@ class Inlay:
 
     @property
     def name(self) -> str:
-        return self.seam.name
+        """The seam and, where there are two, which."""
+        return f"{self.seam.name} {self.side_name}".strip()
 
     @property
     def side_name(self) -> str:
         return seams.SIDE_NAMES[self.side]
-
-    @property
-    def source(self) -> str:
-        return self.seam.source
 
     @property
     def now_text(self) -> str:
@@ -95,6 +95,17 @@ class Inlay:
     def changed(self) -> bool:
         """Whether it differs from what is normally left."""
         return self.now != self.seam.inlay
+
+    @property
+    def field(self) -> str:
+        """What the place is called in a form."""
+        return f"{self.seam.key}-{self.side}".rstrip("-")
+
+
+def by_seam(places: Iterable[Inlay]) -> list[tuple[seams.Seam, list[Inlay]]]:
+    """The places of each seam together: left and right, or the one there is."""
+    grouped = groupby(places, key=attrgetter("seam"))
+    return [(seam, list(its_places)) for seam, its_places in grouped]
 
 
 def inlay_table(garment: Garment, unit: str) -> list[Inlay]:

@@ -25,7 +25,7 @@ from garments.forms import (
     with_value,
 )
 from garments.models import CutVersion, Garment, Kind
-from garments.queries import inlay_table, newest_versions, sets_to_cut_from
+from garments.queries import by_seam, inlay_table, newest_versions, sets_to_cut_from
 from garments.requests import person_of
 from garments.services import (
     count_inlays,
@@ -192,7 +192,10 @@ def inlay_update(request: HttpRequest, number: str) -> HttpResponse:
         "form": form,
         "garment": garment,
         "unit": unit,
-        "rows": list(zip(places, [form[name] for name in form.places], strict=True)),
+        "rows": [
+            (seam, [(place, form[place.field]) for place in of_seam])
+            for seam, of_seam in by_seam(places)
+        ],
     }
     return _drawn(request, "garments/inlay_form.html", context)
 

@@ -13,7 +13,7 @@ from fittings.config.access import may_open
 from fittings.folios import queries
 from fittings.folios.history import by_day, history_of
 from garments.models import Garment
-from garments.queries import inlay_table
+from garments.queries import by_seam, inlay_table
 from garments.stages import next_by_hand
 
 # Pages these two lead to: a door is drawn only for those who may open it.
@@ -83,7 +83,7 @@ def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
         "form": EntryForm(auto_id=False),
         "strike_form": EntryForm(auto_id=False),
         "next_stages": next_by_hand(garment.stage) if doors["stage_create"] else [],
-        "inlays": inlay_table(garment, unit),
+        "inlays": by_seam(inlay_table(garment, unit)),
         "tickets": queries.tickets_of(garment),
         "remakes": queries.remakes_of(garment),
         "to_come": queries.bookings_of(garment),
