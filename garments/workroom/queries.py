@@ -1,12 +1,13 @@
 """What the workroom asks of the record."""
 
+import datetime
 from typing import Any
 
 from django.db import models
-from django.db.models import Exists, OuterRef, Subquery
+from django.db.models import Exists, OuterRef, Prefetch, Subquery
 
 from customers.ledger import LedgerQuerySet
-from garments.models import Alteration, Answer, Garment, TicketLine, TicketRevision
+from garments.models import Alteration, Answer, Garment, Ticket, TicketLine, TicketRevision
 
 
 class State(models.TextChoices):
@@ -37,11 +38,15 @@ def newest_revisions() -> LedgerQuerySet[TicketRevision]:
 
 
 def with_state(revisions: LedgerQuerySet[TicketRevision]) -> Stated:
-    """Each revision with its ``state``. One whose every line was struck out is withdrawn."""
+    """Each revision with its ``state`` and what was ``said`` when it was sent back.
+
+    One whose every line was struck out is withdrawn.
+    """
     answers = Answer.objects.standing().filter(revision=OuterRef("pk")).order_by("-at", "-id")
     lines = TicketLine.objects.filter(revision=OuterRef("pk"), alteration__struck_by__isnull=True)
     return revisions.annotate(
         answered=Subquery(answers.values("kind")[:1]),
+        said=Subquery(answers.values("reason")[:1]),
         state=models.Case(
             models.When(answered=Answer.Kind.DONE, then=models.Value(State.DONE)),
             models.When(~Exists(lines), then=models.Value(State.WITHDRAWN)),
@@ -63,10 +68,63 @@ def outstanding() -> Stated:
 
 def open_alterations(garment: Garment) -> LedgerQuerySet[Alteration]:
     """Standing alterations of a garment that are on no ticket's newest revision."""
-    ticketed = newest_revisions().filter(lines__alteration=OuterRef("pk"))
-    return Alteration.objects.standing().filter(~Exists(ticketed), garment=garment)
+    return offered(garment, None)
+
+
+def offered(garment: Garment, revision: TicketRevision | None) -> LedgerQuerySet[Alteration]:
+    """What may go on a ticket of the garment: what is open, and what ``revision`` has on it."""
+    standing = Alteration.objects.standing().filter(garment=garment)
+    elsewhere = newest_revisions().filter(lines__alteration=OuterRef("pk"))
+    if revision is not None:
+        elsewhere = elsewhere.exclude(ticket=revision.ticket_id)
+    return standing.filter(~Exists(elsewhere)).order_by("at", "pk")
 
 
 def still_standing(revision: TicketRevision) -> LedgerQuerySet[Alteration]:
     """The alterations on a revision that have not been struck out since."""
     return Alteration.objects.standing().filter(ticket_lines__revision=revision)
+
+
+def for_list(state: str, day: datetime.date | None) -> Stated:
+    """Tickets in a ``state``, empty for all that is owed, due on a ``day`` if one is given.
+
+    Late first: by due day, then number. Each with its lines, and what a row shows of its garment.
+    """
+    rows = with_state(newest_revisions()).filter(state=state) if state else outstanding()
+    if day:
+        rows = rows.filter(due_on=day)
+    lines = TicketLine.objects.select_related("alteration").order_by("position")
+    return (
+        rows.select_related("ticket__garment__customer")
+        .prefetch_related(Prefetch("lines", queryset=lines))
+        .order_by("due_on", "ticket__serial")
+    )
+
+
+def with_history(ticket: Ticket) -> LedgerQuerySet[TicketRevision]:
+    """Every revision of a ticket, the newest first, with what the bench said to each."""
+    answers = Answer.objects.select_related("by").order_by("at", "pk")
+    return (
+        TicketRevision.objects.filter(ticket=ticket)
+        .select_related("by")
+        .prefetch_related(Prefetch("answers", queryset=answers))
+        .order_by("-revision")
+    )
+
+
+def for_paper(revisions: LedgerQuerySet[TicketRevision]) -> LedgerQuerySet[TicketRevision]:
+    """Revisions with all that their papers say: two queries, however many.
+
+    In the order of the day's work: by due day, then number.
+    """
+    lines = TicketLine.objects.select_related("alteration__struck_by").order_by("position")
+    return (
+        revisions.select_related(
+            "ticket__garment__customer",
+            "ticket__garment__cut_version__cut",
+            "strikes",
+            "struck_by",
+        )
+        .prefetch_related(Prefetch("lines", queryset=lines))
+        .order_by("due_on", "ticket__serial", "revision")
+    )

@@ -9,7 +9,7 @@ from django.utils import timezone
 from customers.lengths import parse
 from garments import seams
 from garments.models import InlayMovement
-from garments.workroom.services import issue_ticket
+from garments.workroom.services import issue_ticket, revise_ticket
 from tests.factories import AlterationFactory, GarmentFactory, UserFactory
 
 
@@ -94,3 +94,17 @@ def revision(issue, decide):
         decide("let-out", "side-seam", "both", "3/8", why="Tight over the seat"),
     )
     return ticket.revisions.get()
+
+
+@pytest.fixture
+def changed(revision, fitter, tomorrow):
+    """The second revision of that ticket: the side seams alone."""
+    return revise_ticket(
+        entry_id=uuid.uuid4(),
+        ticket=revision.ticket,
+        alterations=[revision.lines.first().alteration],
+        due_on=tomorrow,
+        note="",
+        reason="The hem stays",
+        by=fitter,
+    )
