@@ -1,6 +1,19 @@
-"""Addresses of this room."""
+"""Addresses of the workroom."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from garments.workroom import views
 
 app_name = "workroom"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.ticket_list, name="ticket_list"),
+    path("day.pdf", views.tickets_pdf, name="tickets_pdf"),
+    # number of a garment
+    path("new/<str:number>/", views.ticket_create, name="ticket_create"),
+    # number of a ticket; the first is what the QR on a paper holds
+    path("t/<str:number>/<int:revision>/", views.ticket_scan, name="ticket_scan"),
+    path("<str:number>/", views.ticket_detail, name="ticket_detail"),
+    path("<str:number>/change/", views.ticket_revise, name="ticket_revise"),
+    path("<str:number>/<int:revision>/answer/", views.answer_create, name="answer_create"),
+    path("<str:number>/<int:revision>/ticket.pdf", views.ticket_pdf, name="ticket_pdf"),
+]

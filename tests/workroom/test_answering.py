@@ -2,7 +2,6 @@ import uuid
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.utils import timezone
 
 from customers.lengths import parse
 from garments.altering import strike_alteration
@@ -10,7 +9,7 @@ from garments.models import Answer, InlayMovement
 from garments.queries import inlays_of
 from garments.services import enter_stage
 from garments.workroom.queries import newest_revisions, outstanding, with_state
-from garments.workroom.services import answer_ticket, revise_ticket
+from garments.workroom.services import answer_ticket
 
 pytestmark = pytest.mark.django_db
 
@@ -38,12 +37,13 @@ def test_answer_taken_puts_the_coat_in_hand(revision, coat, bench):
 
 
 @pytest.mark.parametrize("stage", ["ordered", "finishing"])
-def test_answer_taken_leaves_a_stage_under_way(revision, coat, bench, fitter, stage):
-    enter_stage(entry_id=uuid.uuid4(), garment=coat, stage=stage, by=fitter)
+def test_answer_taken_leaves_a_stage_under_way(make_garment, issue, decide, bench, stage):
+    garment = make_garment(stage=stage)
+    ticket = issue(decide("take-in", "centre-back", "", "1/4", garment=garment), garment=garment)
 
-    answer(revision, "taken", bench)
+    answer(ticket.revisions.get(), "taken", bench)
 
-    assert stage_of(coat) == stage
+    assert stage_of(garment) == stage
 
 
 def test_answer_done_moves_the_inlays_of_both_sides(revision, coat, bench):
@@ -161,17 +161,7 @@ def test_answer_refuses_what_cannot_follow(revision, bench, before, kind, said):
     assert refusal.value.message_dict == {"kind": [said]}
 
 
-def test_answer_on_a_replaced_revision_names_the_new_one(revision, bench, fitter):
-    revise_ticket(
-        entry_id=uuid.uuid4(),
-        ticket=revision.ticket,
-        alterations=[revision.lines.first().alteration],
-        due_on=timezone.localdate(),
-        note="",
-        reason="The hem stays",
-        by=fitter,
-    )
-
+def test_answer_on_a_replaced_revision_names_the_new_one(revision, changed, bench):
     with pytest.raises(ValidationError) as refusal:
         answer(revision, "done", bench)
 

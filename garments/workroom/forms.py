@@ -1,0 +1,161 @@
+"""What is typed in the workroom: tickets, their changes, the bench's answers, the list's filter."""
+
+import datetime
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from customers.form_fields import EntryForm
+from customers.templatetags.lengths import fractions
+from garments import seams
+from garments.forms import DayInput
+from garments.models import Alteration, Answer, Garment, TicketRevision
+from garments.queries import inlays_of
+from garments.tickets import alteration_words
+from garments.workroom.due import suggest_due
+from garments.workroom.inlay import Span, walk
+from garments.workroom.queries import State, offered
+
+if TYPE_CHECKING:
+    LineChoice = forms.ModelMultipleChoiceField[Alteration]
+else:  # Django's fields cannot be subscripted when they run
+    LineChoice = forms.ModelMultipleChoiceField
+
+FURTHEST_DUE = datetime.timedelta(days=366)  # beyond it the year is mistyped; house rule
+
+
+class LinesField(LineChoice):
+    """The alterations that may go on a ticket, each with its amount and inlay."""
+
+    default_error_messages = {
+        "required": "Choose at least one line.",
+        "invalid_choice": "A line chosen is not open on this garment: look at the list again.",
+    }
+
+    def offer(self, garment: Garment, revision: TicketRevision | None, unit: str) -> None:
+        """Offer what is open on a garment, and what is on the revision to be changed."""
+        self.queryset = offered(garment, revision)
+        lines = seams.working_order(self.queryset)
+        spans = walk(lines, inlays_of(garment), garment.kind)
+        self.offered = [line.pk for line in lines]
+        self.choices = [
+            (line.pk, _choice(line, span, garment, unit))
+            for line, span in zip(lines, spans, strict=True)
+        ]
+
+    def clean(self, value: Any) -> Any:
+        try:
+            return super().clean(value)
+        except forms.ValidationError as error:
+            # What is no id at all speaks of UUIDs; to the person it is one more line not open.
+            if error.code in {"invalid", "invalid_pk_value"}:
+                raise forms.ValidationError(self.error_messages["invalid_choice"]) from error
+            raise
+
+
+def _choice(line: Alteration, span: Span, garment: Garment, unit: str) -> SafeString:
+    # The amount is what is decided on; a shortage is said before the ticket is issued, not after.
+    words = alteration_words(line, span.before, span.after, garment.kind, unit)
+    short = format_html(
+        ' <b class="badge warn">not enough inlay: {} short</b>', fractions(span.short.text(unit))
+    )
+    return format_html(
+        "<span><b>{}</b> · {}<br><b>{}</b> <span>{}</span>{}</span>",
+        words.operation,
+        words.seam,
+        fractions(words.amount_and_side),
+        fractions(words.inlay),
+        short if span.short else "",
+    )
+
+
+class TicketForm(EntryForm):
+    """A ticket: its lines, all chosen at first, the day it is due, a note."""
+
+    alterations = LinesField(
+        label="Lines", queryset=Alteration.objects.none(), widget=forms.CheckboxSelectMultiple
+    )
+    due_on = forms.DateField(
+        label="Due", widget=DayInput, error_messages={"required": "Say the day it is due."}
+    )
+    note = forms.CharField(
+        label="Note for the workroom",
+        max_length=1000,
+        required=False,
+        widget=forms.Textarea({"rows": 3}),
+    )
+    field_order = ("alterations", "due_on", "note")
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        garment: Garment,
+        unit: str,
+        revision: TicketRevision | None = None,
+    ) -> None:
+        super().__init__(data, initial=self._first(garment, revision))
+        lines = self.fields["alterations"]
+        if isinstance(lines, LinesField):
+            lines.offer(garment, revision, unit)
+            self.initial.setdefault("alterations", lines.offered)
+
+    def _first(self, garment: Garment, revision: TicketRevision | None) -> dict[str, Any]:
+        today = timezone.localdate()
+        if revision is None:
+            return {"due_on": suggest_due(today, garment.promised_on)}
+        return {
+            "due_on": max(revision.due_on, today),
+            "note": revision.note,
+            "alterations": [line.alteration_id for line in revision.lines.all()],
+            "replaces": revision.revision,
+        }
+
+    def clean_due_on(self) -> datetime.date:
+        due_on: datetime.date = self.cleaned_data["due_on"]
+        if due_on > timezone.localdate() + FURTHEST_DUE:
+            raise forms.ValidationError("That is more than a year away: look at the year again.")
+        return due_on
+
+
+class RevisionForm(TicketForm):
+    """A change: the same, and why. ``replaces`` is the revision that was on the screen."""
+
+    reason = forms.CharField(
+        label="Why it is changed",
+        max_length=300,
+        error_messages={"required": "Say why it is changed: the workroom asks first."},
+    )
+    replaces = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class AnswerForm(EntryForm):
+    """What the bench says; ``back`` is the page the answer was given on."""
+
+    kind = forms.ChoiceField(
+        choices=Answer.Kind.choices,
+        error_messages={
+            "required": "Choose one of the answers.",
+            "invalid_choice": "Choose one of the answers.",
+        },
+    )
+    reason = forms.CharField(label="Why it goes back to the fitter", max_length=300, required=False)
+    back = forms.ChoiceField(choices=[("list", ""), ("ticket", "")], required=False)
+
+
+class ListForm(forms.Form):
+    """Which tickets to show: those outstanding unless a state is chosen."""
+
+    state = forms.ChoiceField(
+        label="State", choices=[("", "all that is owed"), *State.choices], required=False
+    )
+    day = forms.DateField(label="Due on", widget=DayInput, required=False)
+
+
+class DayForm(forms.Form):
+    """The day whose tickets are printed."""
+
+    day = forms.DateField(error_messages={"required": "Say which day to print."})

@@ -1,0 +1,206 @@
+"""The workroom: what is due, a ticket and its answers, the paper."""
+
+import uuid
+from collections.abc import Iterable
+from itertools import groupby
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from customers import numbers
+from customers.models import House
+from garments.forms import add_errors, with_value
+from garments.models import Garment, TicketRevision
+from garments.requests import person_of
+from garments.tickets import brief, read_lines, render_tickets
+from garments.workroom.forms import AnswerForm, DayForm, ListForm, RevisionForm, TicketForm
+from garments.workroom.queries import (
+    for_list,
+    for_paper,
+    newest_revisions,
+    outstanding,
+    with_history,
+    with_state,
+)
+from garments.workroom.services import answer_ticket, issue_ticket, revise_ticket
+
+ROWS_SHOWN = 40
+
+
+@require_safe
+def ticket_list(request: HttpRequest) -> HttpResponse:
+    """What the workroom owes, the late first, by due day; or the tickets in another state."""
+    form = ListForm(request.GET)
+    asked = form.cleaned_data if form.is_valid() else {}
+    rows = for_list(asked.get("state", ""), asked.get("day"))
+    page = Paginator(rows, ROWS_SHOWN).get_page(request.GET.get("page"))
+    for row in page:
+        row.entry_id, row.brief = uuid.uuid4(), brief(row)
+    context = {
+        "form": form,
+        "page_obj": page,
+        "days": [(day, list(of_day)) for day, of_day in groupby(page, lambda row: row.due_on)],
+        "today": timezone.localdate(),
+    }
+    return render(request, "workroom/ticket_list.html", context, status=_status(form))
+
+
+@require_http_methods(["GET", "POST"])
+def ticket_create(request: HttpRequest, number: str) -> HttpResponse:
+    """Issue a ticket for the open alterations of the garment of this number."""
+    garment = get_object_or_404(Garment.objects.for_lists(), number=_tidy(number))
+    form = TicketForm(_sent(request), garment=garment, unit=House.get().unit)
+    if form.is_valid():
+        values = dict(form.cleaned_data)
+        try:
+            ticket = issue_ticket(
+                form_id=values.pop("entry_id"), garment=garment, by=person_of(request), **values
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"Ticket {ticket} is issued.")
+            return redirect(ticket)
+    context = {"form": form, "garment": garment}
+    return render(request, "workroom/ticket_form.html", context, status=_status(form))
+
+
+@require_safe
+def ticket_detail(request: HttpRequest, number: str) -> HttpResponse:
+    """A ticket as it holds now."""
+    revision = get_object_or_404(
+        for_paper(with_state(newest_revisions())), ticket__number=_tidy(number)
+    )
+    return _draw(request, revision, AnswerForm())
+
+
+@require_safe
+def ticket_scan(request: HttpRequest, number: str, revision: int) -> HttpResponse:
+    """The page behind a paper's QR: the same page, which says whether that paper still holds."""
+    return _draw(request, _revision(number, revision), AnswerForm())
+
+
+@require_http_methods(["GET", "POST"])
+def ticket_revise(request: HttpRequest, number: str) -> HttpResponse:
+    """Change a ticket: its next revision. Who had an older one before them is told, once."""
+    old = _newest(number)
+    garment = old.ticket.garment
+    form = RevisionForm(_sent(request), garment=garment, unit=House.get().unit, revision=old)
+    if form.is_valid():
+        values = dict(form.cleaned_data)
+        try:
+            new = revise_ticket(ticket=old.ticket, by=person_of(request), **values)
+        except ValidationError as error:
+            add_errors(form, error)
+            # The next sending is made knowing which revision holds.
+            with_value(form, "replaces", str(old.revision))
+        else:
+            messages.success(request, f"Revision {new.revision} is issued: print it.")
+            return redirect(new.ticket)
+    context = {"form": form, "garment": garment, "revision": old}
+    return render(request, "workroom/ticket_form.html", context, status=_status(form))
+
+
+@require_POST
+def answer_create(request: HttpRequest, number: str, revision: int) -> HttpResponse:
+    """Keep the bench's answer to a revision."""
+    answered = _revision(number, revision)
+    form = AnswerForm(request.POST)
+    if form.is_valid():
+        values = dict(form.cleaned_data)
+        back = values.pop("back")
+        try:
+            answer = answer_ticket(revision=answered, by=person_of(request), **values)
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"{answered.ticket}: {answer.get_kind_display()}.")
+            return redirect("workroom:ticket_list") if back == "list" else redirect(answered.ticket)
+    return _draw(request, answered, form)
+
+
+@require_safe
+def ticket_pdf(request: HttpRequest, number: str, revision: int) -> HttpResponse:
+    """The paper of one revision; of a replaced one it says so."""
+    row = _revision(number, revision)
+    return _pdf(request, [row.pk], f"{row.ticket.number}-{row.revision}")
+
+
+@require_safe
+def tickets_pdf(request: HttpRequest) -> HttpResponse:
+    """All that is owed for one day in one PDF: ``?day=2026-02-02``."""
+    form = DayForm(request.GET)
+    if not form.is_valid():
+        messages.error(request, str(form.errors["day"][0]))
+        return redirect("workroom:ticket_list")
+    day = form.cleaned_data["day"]
+    revisions = list(outstanding().filter(due_on=day).values_list("pk", flat=True))
+    if not revisions:
+        messages.info(request, f"Nothing is owed for {day:%A %-d %B %Y}.")
+        return redirect("workroom:ticket_list")
+    return _pdf(request, revisions, f"tickets-{day.isoformat()}")
+
+
+def _tidy(number: str) -> str:
+    """A number as typed in an address in its written form, or 404."""
+    try:
+        return numbers.tidy(number)
+    except ValueError as error:
+        raise Http404(str(error)) from error
+
+
+def _newest(number: str) -> TicketRevision:
+    rows = for_paper(with_state(newest_revisions()))
+    found: TicketRevision = get_object_or_404(rows, ticket__number=_tidy(number))
+    return found
+
+
+def _revision(number: str, revision: int) -> TicketRevision:
+    rows = for_paper(with_state(TicketRevision.objects.all()))
+    found: TicketRevision = get_object_or_404(rows, ticket__number=_tidy(number), revision=revision)
+    return found
+
+
+def _sent(request: HttpRequest) -> Any:
+    """What was sent, or None where a page is only asked for: an empty form is a form too."""
+    return request.POST if request.method == "POST" else None
+
+
+def _status(form: Any) -> int:
+    return 422 if form.errors else 200
+
+
+def _draw(request: HttpRequest, revision: TicketRevision, form: AnswerForm) -> HttpResponse:
+    history = list(with_history(revision.ticket))
+    context = {
+        "form": form,
+        "revision": revision,
+        "garment": revision.ticket.garment,
+        "lines": read_lines(revision, House.get().unit),
+        "history": history,
+        "newest": history[0],
+        "stale": history[0].pk != revision.pk,
+        "today": timezone.localdate(),
+    }
+    return render(request, "workroom/ticket_detail.html", context, status=_status(form))
+
+
+def _pdf(request: HttpRequest, revisions: Iterable[uuid.UUID], name: str) -> HttpResponse:
+    def address(number: str, revision: int) -> str:
+        return request.build_absolute_uri(reverse("workroom:ticket_scan", args=[number, revision]))
+
+    pdf = render_tickets(
+        for_paper(TicketRevision.objects.filter(pk__in=list(revisions))),
+        unit=House.get().unit,
+        address=address,
+    )
+    response = HttpResponse(pdf, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    return response

@@ -1,0 +1,408 @@
+import datetime
+import io
+import uuid
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+from pypdf import PdfReader
+
+from garments.models import Answer, Ticket
+from garments.workroom.services import answer_ticket
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def as_fitter(client, fitter):
+    client.force_login(fitter)
+    return client
+
+
+@pytest.fixture
+def as_bench(client, bench):
+    client.force_login(bench)
+    return client
+
+
+@pytest.fixture
+def make_tickets(make_garment, issue, decide):
+    """As many tickets of as many garments, all due on one day."""
+
+    def make(count, **given):
+        tickets = []
+        for _ in range(count):
+            garment = make_garment(stage="first-fitting")
+            lines = [
+                decide("raise-hem", "hem", "both", "1/4", garment=garment),
+                decide("let-out", "side-seam", "both", "1/8", garment=garment),
+            ]
+            tickets.append(issue(*lines, garment=garment, **given))
+        return tickets
+
+    return make
+
+
+def answer(revision, kind, by, reason=""):
+    answer_ticket(entry_id=uuid.uuid4(), revision=revision, kind=kind, reason=reason, by=by)
+
+
+def shown(response):
+    return [row.ticket for _, rows in response.context["days"] for row in rows]
+
+
+def page(name, *args):
+    return reverse(f"workroom:{name}", args=args)
+
+
+# The list
+
+
+def test_ticket_list_shows_what_is_owed_late_first(as_bench, make_tickets, bench):
+    today = timezone.localdate()
+    later = make_tickets(1, due_on=today + datetime.timedelta(days=2))
+    soon = make_tickets(2, due_on=today)
+    answer(soon[0].revisions.get(), "done", bench)
+
+    response = as_bench.get(page("ticket_list"))
+
+    assert shown(response) == [soon[1], *later]
+
+
+def test_ticket_list_calls_a_day_past_late(as_bench, make_tickets, monkeypatch):
+    make_tickets(1)
+    after = timezone.localdate() + datetime.timedelta(days=5)
+    monkeypatch.setattr(timezone, "localdate", lambda: after)
+
+    response = as_bench.get(page("ticket_list"))
+
+    assert response.content.decode().count('class="badge late"') == 1
+
+
+def test_ticket_list_asked_for_done_shows_only_done(as_bench, make_tickets, bench):
+    done, _ = make_tickets(2)
+    answer(done.revisions.get(), "done", bench)
+
+    response = as_bench.get(page("ticket_list"), {"state": "done"})
+
+    assert shown(response) == [done]
+
+
+def test_ticket_list_asked_for_a_day_shows_that_day(as_bench, make_tickets):
+    today = timezone.localdate()
+    make_tickets(1, due_on=today)
+    (wanted,) = make_tickets(1, due_on=today + datetime.timedelta(days=1))
+
+    response = as_bench.get(
+        page("ticket_list"), {"day": (today + datetime.timedelta(days=1)).isoformat()}
+    )
+
+    assert shown(response) == [wanted]
+
+
+def test_ticket_list_shows_why_it_was_sent_back(as_bench, revision, bench):
+    answer(revision, "cannot", bench, reason="No cloth in the <hem>")
+
+    response = as_bench.get(page("ticket_list"))
+
+    assert response.content.decode().count("No cloth in the &lt;hem&gt;") == 1
+
+
+@pytest.mark.parametrize(
+    ("asked", "field"),
+    [({"state": "lost"}, "state"), ({"day": "soon"}, "day"), ({"day": "2026-02-31"}, "day")],
+)
+def test_ticket_list_refuses_a_filter_beside_its_field(as_bench, asked, field):
+    response = as_bench.get(page("ticket_list"), asked)
+
+    assert (response.status_code, list(response.context["form"].errors)) == (422, [field])
+
+
+def test_ticket_list_puts_forty_on_a_page(as_bench, make_tickets):
+    tickets = make_tickets(41)
+
+    response = as_bench.get(page("ticket_list"), {"page": "2"})
+
+    assert shown(response) == tickets[40:]
+
+
+# Session, user and groups; the count, the rows, their lines.
+@pytest.mark.parametrize("count", [1, 3, 30])
+def test_ticket_list_asks_the_same_queries(
+    as_bench, make_tickets, django_assert_num_queries, count
+):
+    make_tickets(count)
+
+    with django_assert_num_queries(6):
+        as_bench.get(page("ticket_list"))
+
+
+# One ticket
+
+
+def test_ticket_detail_shows_the_newest_revision(as_bench, changed):
+    response = as_bench.get(page("ticket_detail", changed.ticket.number))
+
+    assert response.context["revision"] == changed
+    assert response.context["stale"] is False
+
+
+@pytest.mark.parametrize("written", ["t1001h", "T1001H", "t1001-h"])
+def test_ticket_detail_takes_a_number_as_spoken(as_bench, revision, written):
+    assert revision.ticket.number == "T1001-H"
+
+    response = as_bench.get(page("ticket_detail", written))
+
+    assert response.context["revision"] == revision
+
+
+@pytest.mark.parametrize("number", ["T1001-J", "T9999-0", "x", "🧵", "T" * 90])
+def test_ticket_pages_of_no_ticket_are_not_found(as_bench, revision, number):
+    pages = [
+        as_bench.get(page("ticket_detail", number)),
+        as_bench.get(page("ticket_scan", number, 1)),
+        as_bench.get(page("ticket_pdf", number, 1)),
+        as_bench.post(page("answer_create", number, 1)),
+    ]
+
+    assert [response.status_code for response in pages] == [404] * 4
+
+
+def test_ticket_scan_of_an_old_paper_says_so_and_links(as_bench, revision, changed):
+    response = as_bench.get(page("ticket_scan", revision.ticket.number, 1))
+
+    body = response.content.decode()
+    assert "Revision 1 was replaced: destroy that paper" in body
+    assert body.count(f'href="{page("ticket_detail", revision.ticket.number)}"') == 1
+    assert page("answer_create", revision.ticket.number, 1) not in body
+
+
+def test_ticket_scan_needs_somebody_signed_in(client, revision):
+    address = page("ticket_scan", revision.ticket.number, 1)
+
+    response = client.get(address)
+
+    assert response["Location"] == f"{reverse('accounts:sign_in')}?next={address}"
+
+
+def test_ticket_detail_offers_a_change_to_fitters_only(client, revision, fitter, bench):
+    change = page("ticket_revise", revision.ticket.number)
+    bodies = []
+    for person in (fitter, bench):
+        client.force_login(person)
+        bodies.append(client.get(page("ticket_detail", revision.ticket.number)).content.decode())
+
+    assert [change in body for body in bodies] == [True, False]
+
+
+# Session, user and groups; the revision, its lines, the house, the history, its answers.
+@pytest.mark.parametrize("answers", [0, 3, 12])
+def test_ticket_detail_asks_the_same_queries(
+    as_bench, revision, bench, django_assert_num_queries, answers
+):
+    for _ in range(answers):
+        answer(revision, "asks", bench, reason="How far?")
+    as_bench.get(page("ticket_detail", revision.ticket.number))
+
+    with django_assert_num_queries(8):
+        as_bench.get(page("ticket_detail", revision.ticket.number))
+
+
+# The paper
+
+
+def numbers_in(response):
+    assert response["Content-Type"] == "application/pdf"
+    reader = PdfReader(io.BytesIO(response.content))
+    return [each.extract_text().split()[0] for each in reader.pages]
+
+
+def test_ticket_pdf_holds_that_revision(as_bench, revision, changed):
+    response = as_bench.get(page("ticket_pdf", revision.ticket.number, 1))
+
+    assert numbers_in(response) == [revision.ticket.number]
+    assert response["Content-Disposition"] == (f'inline; filename="{revision.ticket.number}-1.pdf"')
+
+
+def test_tickets_pdf_prints_all_that_is_owed_that_day(as_bench, make_tickets, bench, tomorrow):
+    first, done, last = make_tickets(3)
+    make_tickets(1, due_on=tomorrow + datetime.timedelta(days=1))
+    answer(done.revisions.get(), "done", bench)
+
+    response = as_bench.get(page("tickets_pdf"), {"day": tomorrow.isoformat()})
+
+    assert numbers_in(response) == [first.number, last.number]
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [
+        ("2026-02-02", "Nothing is owed for Monday 2 February 2026."),
+        ("", "Say which day to print."),
+        ("soon", "Enter a valid date."),
+        ("2026-02-31", "Enter a valid date."),
+    ],
+)
+def test_tickets_pdf_of_no_day_says_why(as_bench, day, said):
+    response = as_bench.get(page("tickets_pdf"), {"day": day}, follow=True)
+
+    assert [str(message) for message in response.context["messages"]] == [said]
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_tickets_pdf_asks_the_same_queries(
+    as_bench, make_tickets, tomorrow, django_assert_num_queries, count
+):
+    make_tickets(count)
+    as_bench.get(page("ticket_list"))
+
+    # Session, user and groups; what is owed, the house, the revisions, their lines.
+    with django_assert_num_queries(7):
+        as_bench.get(page("tickets_pdf"), {"day": tomorrow.isoformat()})
+
+
+# Answers
+
+
+def test_answer_create_keeps_it_and_goes_back_to_the_list(as_bench, revision, bench):
+    response = as_bench.post(
+        page("answer_create", revision.ticket.number, 1),
+        {"entry_id": uuid.uuid4(), "kind": "taken", "back": "list"},
+    )
+
+    kept = Answer.objects.get()
+    assert (kept.kind, kept.by, response["Location"]) == ("taken", bench, page("ticket_list"))
+
+
+def test_answer_create_on_an_old_revision_names_the_new_one(as_bench, revision, changed):
+    response = as_bench.post(
+        page("answer_create", revision.ticket.number, 1),
+        {"entry_id": uuid.uuid4(), "kind": "done"},
+    )
+
+    number = revision.ticket.number
+    assert (response.status_code, response.context["form"].non_field_errors()) == (
+        422,
+        [f"Revision 1 was replaced: work by revision 2 of {number}."],
+    )
+    assert not Answer.objects.exists()
+
+
+def test_answer_create_from_a_browser_sent_twice_is_kept_once(as_bench, revision):
+    sent = {"entry_id": uuid.uuid4(), "kind": "done"}
+    address = page("answer_create", revision.ticket.number, 1)
+
+    places = [as_bench.post(address, sent)["Location"] for _ in range(2)]
+
+    assert places == [page("ticket_detail", revision.ticket.number)] * 2
+    assert Answer.objects.count() == 1
+
+
+def test_answer_create_only_takes_a_post(as_bench, revision):
+    response = as_bench.get(page("answer_create", revision.ticket.number, 1))
+
+    assert response.status_code == 405
+
+
+# Issuing and changing
+
+
+def test_ticket_create_offers_open_lines_all_chosen(as_fitter, decide, coat, revision):
+    lines = [decide("take-in", "hindarm", "L", "1/8"), decide("let-out", "vent", "both", "3/4")]
+
+    form = as_fitter.get(page("ticket_create", coat.number)).context["form"]
+
+    assert form["alterations"].value() == form.fields["alterations"].offered
+    assert set(form.fields["alterations"].offered) == {line.pk for line in lines}
+
+
+def test_ticket_create_warns_of_an_inlay_too_short(as_fitter, decide, coat):
+    decide("let-out", "side-seam", "both", "3/4")
+
+    body = as_fitter.get(page("ticket_create", coat.number)).content.decode()
+
+    short = 'not enough inlay: <span class="fraction">1/8</span> in short'
+    assert body.count(short) == 1
+
+
+def test_ticket_create_issues_what_was_chosen(as_fitter, decide, coat, tomorrow):
+    wanted, _ = decide("take-in", "hindarm", "L", "1/8"), decide("let-out", "vent", "both", "1/8")
+
+    response = as_fitter.post(
+        page("ticket_create", coat.number),
+        {
+            "entry_id": uuid.uuid4(),
+            "alterations": [wanted.pk],
+            "due_on": tomorrow.isoformat(),
+            "note": "Both sleeves alike",
+        },
+    )
+
+    ticket = Ticket.objects.get()
+    revision = ticket.revisions.get()
+    assert response["Location"] == ticket.get_absolute_url()
+    assert [line.alteration for line in revision.lines.all()] == [wanted]
+    assert (revision.due_on, revision.note) == (tomorrow, "Both sleeves alike")
+
+
+def test_ticket_create_with_nothing_open_says_so(as_fitter, coat):
+    body = as_fitter.get(page("ticket_create", coat.number)).content.decode()
+
+    assert "Nothing is open on this garment" in body
+
+
+# Session, user and groups; the garment, the house, the lines offered, the inlays.
+@pytest.mark.parametrize("count", [1, 3, 10])
+def test_ticket_create_asks_the_same_queries(
+    as_fitter, decide, coat, django_assert_num_queries, count
+):
+    for _ in range(count):
+        decide("let-out", "side-seam", "both", "1/8")
+    as_fitter.get(page("ticket_create", coat.number))
+
+    with django_assert_num_queries(7):
+        as_fitter.get(page("ticket_create", coat.number))
+
+
+def test_ticket_revise_shows_what_the_ticket_says(as_fitter, revision, decide):
+    left = decide("take-in", "hindarm", "L", "1/8")
+
+    form = as_fitter.get(page("ticket_revise", revision.ticket.number)).context["form"]
+
+    chosen = {line.alteration_id for line in revision.lines.all()}
+    assert set(form["alterations"].value()) == chosen
+    assert set(form.fields["alterations"].offered) == chosen | {left.pk}
+    assert (form["due_on"].value(), form["replaces"].value()) == (revision.due_on, 1)
+
+
+def test_ticket_revise_issues_the_next_revision(as_fitter, revision, tomorrow):
+    as_fitter.post(
+        page("ticket_revise", revision.ticket.number),
+        {
+            "entry_id": uuid.uuid4(),
+            "alterations": [revision.lines.first().alteration_id],
+            "due_on": tomorrow.isoformat(),
+            "reason": "The hem stays",
+            "replaces": "1",
+        },
+    )
+
+    new = revision.ticket.revisions.standing().get()
+    assert (new.revision, new.reason, new.strikes) == (2, "The hem stays", revision)
+
+
+def test_ticket_revise_meanwhile_changed_keeps_what_was_typed(as_fitter, changed, tomorrow):
+    sent = {
+        "entry_id": uuid.uuid4(),
+        "alterations": [changed.lines.get().alteration_id],
+        "due_on": tomorrow.isoformat(),
+        "reason": "Sooner",
+        "replaces": "1",
+    }
+
+    form = as_fitter.post(page("ticket_revise", changed.ticket.number), sent).context["form"]
+
+    assert form.errors == {
+        "replaces": ["Revision 2 was issued while you had this open: look at it."]
+    }
+    assert (form["reason"].value(), form["replaces"].value()) == ("Sooner", "2")
