@@ -142,7 +142,9 @@ class AnswerForm(EntryForm):
             "invalid_choice": "Choose one of the answers.",
         },
     )
-    reason = forms.CharField(label="Why it goes back to the fitter", max_length=300, required=False)
+    reason = forms.CharField(
+        label="What to ask, or why it cannot be done", max_length=300, required=False
+    )
     back = forms.ChoiceField(choices=[("list", ""), ("ticket", "")], required=False)
 
 
