@@ -196,18 +196,29 @@ def count_inlays(
     counted: Mapping[tuple[str, str], Length],
     by: User,
 ) -> list[InlayMovement]:
-    """Several seams counted in one go: all are kept, or none. One entry each, as ``set_inlay``."""
-    return [
-        set_inlay(
-            entry_id=uuid.uuid5(entry_id, f"{seam}/{side}"),
-            garment=garment,
-            seam=seam,
-            side=side,
-            counted=length,
-            by=by,
-        )
-        for (seam, side), length in counted.items()
-    ]
+    """Several seams counted in one go: all are kept, or none. One entry each, as ``set_inlay``.
+
+    ValidationError keyed by place: ``side-seam-L``, ``centre-back``.
+    """
+    kept, wrong = [], {}
+    for (seam, side), length in counted.items():
+        place = f"{seam}-{side}".rstrip("-")
+        try:
+            kept.append(
+                set_inlay(
+                    entry_id=uuid.uuid5(entry_id, place),
+                    garment=garment,
+                    seam=seam,
+                    side=side,
+                    counted=length,
+                    by=by,
+                )
+            )
+        except ValidationError as error:
+            wrong[place] = error.messages
+    if wrong:
+        raise ValidationError(wrong)
+    return kept
 
 
 @transaction.atomic

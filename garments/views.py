@@ -104,7 +104,8 @@ def garment_cut(request: HttpRequest, number: str) -> HttpResponse:
     sets = sets_to_cut_from(garment.customer)
     shown = list(sets[:SETS_SHOWN])
     newest = {"measurement_set": shown[0].pk if shown else None}
-    form = CutForm(request.POST or None, sets=sets, initial=newest)
+    choices = sets.prefetch_related(None)
+    form = CutForm(request.POST or None, sets=choices, initial=newest)
     if request.method == "POST" and form.is_valid():
         try:
             cut_garment(garment=garment, by=person_of(request), **form.cleaned_data)
