@@ -83,8 +83,8 @@ class _Teller:
             yield _event(left[0], "Inlay", f"Normal inlays left in {len(left)} places")
 
     def remakes(self) -> Iterator[Event]:
-        rows = Remake.objects.filter(Q(replaces=self.garment) | Q(garment=self.garment))
-        for entry in rows.select_related("by", "replaces", "garment"):
+        rows = _said(Remake, Q(replaces=self.garment) | Q(garment=self.garment))
+        for entry in rows.select_related("replaces", "garment"):
             if entry.garment == self.garment:
                 text, other = f"Made in place of {entry.replaces}", entry.replaces
             elif entry.garment:
@@ -94,8 +94,8 @@ class _Teller:
             yield _event(entry, "Remake", text, entry.reason, url=other.get_absolute_url())
 
     def bookings(self) -> Iterator[Event]:
-        rows = BookingChange.objects.filter(booking__garments=self.garment)
-        for entry in rows.select_related("by", "booking", "fitter", "room"):
+        rows = _said(BookingChange, booking__garments=self.garment)
+        for entry in rows.select_related("booking", "fitter", "room"):
             purpose = Booking.Purpose(entry.booking.purpose).label
             when = f"{wording.moment(entry.starts_at)}, {entry.room}, {name_of(entry.fitter)}"
             text = f"{purpose.capitalize()} {entry.get_what_display()}: {when}"
@@ -173,9 +173,9 @@ def name_of(user: User) -> str:
     return user.get_full_name() or user.get_username()
 
 
-def _said(model: type[LedgerEntry], **of: Any) -> Any:
+def _said(model: type[LedgerEntry], *where: Q, **of: Any) -> Any:
     """The entries that say something, struck or not, with who entered and who struck them."""
-    rows: Any = model._default_manager.filter(void=False, **of).order_by("at", "pk")
+    rows: Any = model._default_manager.filter(*where, void=False, **of).order_by("at", "pk")
     return rows.select_related("by", "struck_by__by")
 
 

@@ -1,0 +1,255 @@
+import datetime
+import uuid
+
+import pytest
+from django.utils import timezone
+
+from fittings.folios.history import history_of
+from garments.models import Garment, StageEntry
+from garments.services import take_back_stage
+from tests.factories import (
+    BookingFactory,
+    CustomerFactory,
+    GarmentFactory,
+    RemakeFactory,
+    TicketRevisionFactory,
+    UserFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+def told(garment):
+    return [
+        (event.what, event.text, event.note) for event in history_of(garment, "in", lambda _: False)
+    ]
+
+
+def page_of(client, garment):
+    return client.get(f"/folio/garments/{garment.number}/")
+
+
+def test_history_tells_the_whole_life_in_order(ordered, live_once):
+    live_once(ordered)
+
+    (ticket,) = ordered.tickets.all()
+    due = "due 1 Jan 2100"
+    let_out = "Let out, side seam, both sides: 1/8 in each side"
+    assert told(ordered)[1:] == [
+        ("Stage", "Ordered", ""),
+        ("Inlay", "Normal inlays left in 27 places", ""),
+        ("Stage", "Cut", "From the measures of 05 Jan 2026"),
+        (
+            "Diary",
+            told(ordered)[4][1],
+            "A cold",
+        ),
+        ("Stage", "Forward fitting held", ""),
+        ("Seen", "Vents: clean", ""),
+        ("Seen", "Collar: clean", ""),
+        ("Decided", let_out, "Tight"),
+        ("Decided", "Take in, centre back seam: 1/4 in each side of the seam", ""),
+        ("Next step", "Next: alter and look again", ""),
+        ("Ticket", f"{ticket} issued, 1 line, {due}", ""),
+        ("Ticket", f"{ticket} changed: revision 2, 1 line, {due}", "Sooner"),
+        ("Workroom", f"{ticket} taken in hand", ""),
+        ("Stage", "Being altered", f"Ticket {ticket} in hand"),
+        ("Workroom", f"{ticket} done", ""),
+        ("Inlay", "Side seam left: 1/8 in let out", ""),
+        ("Inlay", "Side seam right: 1/8 in let out", ""),
+        ("Stage", "Basted for fitting", f"Ticket {ticket} done"),
+        ("Judged", f"Cured: {let_out}", ""),
+        ("Inlay", "Hem left: counted, 1/2 in less than entered before", ""),
+        ("Stage", "Being altered", "collar cut again: Spoilt"),
+        ("Remake", "Collar cut again", "Spoilt"),
+        ("Photograph", "Taken", ""),
+        ("Stage", "Basted for fitting", ""),
+    ]
+
+
+def test_history_begins_with_what_happened_first(ordered, live_once):
+    live_once(ordered)
+
+    # The factory's fitting was on 2 February, before the coat of this test was ordered.
+    events = history_of(ordered, "in", lambda _: False)
+    assert (events[0].what, events[0].text) == ("Fitting", "First fitting begun")
+    assert [event.at for event in events] == sorted(event.at for event in events)
+
+
+def test_history_says_who_struck_out_and_corrected(ordered, live_once):
+    live_once(ordered)
+
+    struck = [e for e in history_of(ordered, "in", lambda _: False) if e.struck]
+    assert [(e.text.split(":")[0], e.struck.rpartition(", ")[0][:-13]) for e in struck] == [
+        ("Vents", "corrected by Ansel Wren"),
+        ("Take in, centre back seam", "struck out by Ansel Wren"),
+        (f"{ordered.tickets.get()} issued, 1 line, due 1 Jan 2100", "corrected by Ansel Wren"),
+    ]
+
+
+def test_history_tells_a_stage_taken_back_once(ordered):
+    take_back_stage(entry_id=uuid.uuid4(), garment=ordered, by=UserFactory(first_name="Nell"))
+
+    events = history_of(ordered, "in", lambda _: False)
+    cut = [event for event in events if event.text == "Cut"]
+    assert [event.struck.startswith("struck out by Nell") for event in cut] == [True]
+
+
+def test_history_lists_a_remake_on_both_garments():
+    remake = RemakeFactory(reason="Too small")
+
+    assert told(remake.replaces) == [("Remake", f"Replaced by {remake.garment}", "Too small")]
+    assert told(remake.garment) == [("Remake", f"Made in place of {remake.replaces}", "Too small")]
+
+
+def test_history_reads_in_centimetres_for_such_a_house(ordered, live_once):
+    live_once(ordered)
+
+    events = history_of(ordered, "cm", lambda _: False)
+    assert "Let out, side seam, both sides: 0.3 cm each side" in [event.text for event in events]
+
+
+@pytest.mark.parametrize("rounds", [1, 10])
+def test_history_takes_twelve_queries(ordered, live_once, django_assert_num_queries, rounds):
+    for _ in range(rounds):
+        live_once(ordered)
+
+    with django_assert_num_queries(12):
+        events = history_of(ordered, "in", lambda _: False)
+
+    assert len(events) == 3 + 22 * rounds
+
+
+@pytest.mark.parametrize("rounds", [1, 10])
+def test_garment_page_asks_the_same_queries(
+    client, sign_in, ordered, *, live_once, django_assert_num_queries, rounds
+):
+    sign_in("owner")
+    for _ in range(rounds):
+        live_once(ordered)
+
+    # session, user, roles, garment, house, inlays, tickets, remakes, bookings, twelve of history
+    with django_assert_num_queries(21):
+        page_of(client, ordered)
+
+
+@pytest.mark.parametrize("role", ["front of house", "fitter", "workroom", "owner"])
+def test_garment_page_hides_how_to_reach_the_customer(client, sign_in, role):
+    sign_in(role)
+    coat = GarmentFactory(
+        customer=CustomerFactory(phone="01632 960 777", email="tobiah@example.test")
+    )
+
+    page = page_of(client, coat).content.decode()
+
+    assert page.count(coat.customer.name) > 0
+    assert (page.count("960 777"), page.count("tobiah@example.test")) == (0, 0)
+
+
+@pytest.mark.parametrize(("role", "links"), [("workroom", 0), ("fitter", 1)])
+def test_garment_page_leads_to_the_customer_if_allowed(client, sign_in, role, links):
+    sign_in(role)
+    coat = GarmentFactory()
+
+    page = page_of(client, coat).content.decode()
+
+    assert page.count(f'href="/folio/customers/{coat.customer.number}/"') == links
+
+
+@pytest.mark.parametrize(
+    ("role", "stage", "offered"),
+    [
+        ("workroom", "cut", ["basted", "altering", "finishing", "finished"]),
+        ("fitter", "delivered", ["returned"]),
+        ("owner", "remade", []),
+        ("front of house", "cut", []),
+    ],
+)
+def test_garment_page_offers_the_next_stages(client, sign_in, role, stage, offered):
+    sign_in(role)
+
+    assert page_of(client, GarmentFactory(stage=stage)).context["next_stages"] == offered
+
+
+def test_garment_page_button_enters_the_stage(client, sign_in):
+    sign_in("workroom")
+    coat = GarmentFactory(stage="cut")
+    form = page_of(client, coat).context["form"]
+
+    client.post(
+        f"/garments/{coat.number}/stage/",
+        {"entry_id": str(form["entry_id"].value()), "stage": "basted"},
+    )
+
+    assert (Garment.objects.get().stage, StageEntry.objects.get().stage) == ("basted", "basted")
+
+
+@pytest.mark.parametrize(
+    ("days", "stage", "said", "late"),
+    [
+        (-3, "altering", "3 days late", True),
+        (-1, "altering", "1 day late", True),
+        (0, "altering", "today", False),
+        (1, "altering", "tomorrow", False),
+        (14, "altering", "in 14 days", False),
+        (15, "altering", "", False),
+        (-3, "delivered", "", False),
+    ],
+)
+def test_garment_page_says_late_in_words(client, sign_in, *, days, stage, said, late):
+    sign_in("owner")
+    day = timezone.localdate() + datetime.timedelta(days=days)
+
+    line = page_of(client, GarmentFactory(promised_on=day, stage=stage)).context["line"]
+
+    assert (line.promise, line.late) == (f"{day:%-d %B %Y}" + (said and f", {said}"), late)
+
+
+def test_garment_page_without_a_promise_says_so(client, sign_in):
+    sign_in("owner")
+
+    line = page_of(client, GarmentFactory(promised_on=None)).context["line"]
+
+    assert (line.promise, line.late) == ("no day promised", False)
+
+
+def test_garment_page_shows_the_inlays_by_side(client, sign_in, ordered, live_once):
+    sign_in("workroom")
+    live_once(ordered)
+
+    inlays = page_of(client, ordered).context["inlays"]
+
+    told = {seam.key: [(p.side, p.now_text, p.usable_text) for p in ps] for seam, ps in inlays}
+    assert told["side-seam"] == [("L", "7/8 in", "1/2 in"), ("R", "7/8 in", "1/2 in")]
+    assert told["centre-back"] == [("", "3/4 in", "1/2 in")]
+
+
+def test_garment_page_shows_its_tickets_newest_first(client, sign_in, ordered, live_once):
+    sign_in("workroom")
+    live_once(ordered)
+    # A revision without a line that stands is withdrawn.
+    second = TicketRevisionFactory(ticket__garment=ordered, ticket__serial=9000).ticket
+
+    tickets = page_of(client, ordered).context["tickets"]
+
+    assert [(line.revision.ticket, line.revision.revision, line.state) for line in tickets] == [
+        (second, 1, "withdrawn"),
+        (ordered.tickets.exclude(pk=second.pk).get(), 2, "done"),
+    ]
+
+
+def test_garment_page_shows_what_is_booked(client, sign_in):
+    sign_in("workroom")
+    coat = GarmentFactory()
+    later = timezone.now() + datetime.timedelta(days=2)
+    coming = BookingFactory(garments=[coat], starts_at=later)
+    BookingFactory(garments=[coat], starts_at=later, state="cancelled")
+    BookingFactory(garments=[coat], starts_at=timezone.now() - datetime.timedelta(days=2))
+
+    assert list(page_of(client, coat).context["to_come"]) == [coming]
+
+
+def test_garment_page_of_an_unknown_number_is_not_found(client, sign_in):
+    sign_in("workroom")
+
+    assert client.get("/folio/garments/G9999-X/").status_code == 404
