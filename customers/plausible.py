@@ -25,6 +25,8 @@ SAME: Final = Length.inches(1)
 SIDES_DIFFER: Final = Length.inches(1)
 CHANGED: Final = Length.inches(3)
 CHANGED_PART: Final = 5  # or a fifth of the earlier reading: three inches is nothing on a wrist
+GIRTHS_AGREE: Final = Length.inches(Fraction(3, 8))
+LENGTHS_AGREE: Final = Length.inches(Fraction(1, 4))
 CM_PER_INCH: Final = Fraction(254, 100)
 
 # The same side of both, or one of the two has no sides.
@@ -123,6 +125,23 @@ def doubts(measures: Measures, earlier: Measures | None = None, *, unit: str = "
         measures = {key: length for key, length in measures.items() if key not in asked}
     order = {point.key: place for place, point in enumerate(POINTS)}
     return sorted(asked.values(), key=lambda doubt: (order[doubt.point], doubt.side))
+
+
+def readings_apart(measures: Measures, second: Measures, *, unit: str = "in") -> list[Doubt]:
+    """What to ask when a point was taken twice and the readings do not agree.
+
+    Two readings of one skilled hand may differ by 9 mm on a large girth and 4 to 5 mm on a length
+    (ISO 20685, maximum allowable errors, as printed in Woodhead, Anthropometry, Apparel Sizing
+    and Design, p. 41); on the tape that is 3/8 in and 1/4 in.
+    """
+    apart = []
+    for key, again in second.items():
+        first = measures.get(key)
+        girth = BY_KEY[key[0]].kind == "girth"
+        if first is not None and abs(first - again) > (GIRTHS_AGREE if girth else LENGTHS_AGREE):
+            named = f"{_named(key, first, unit)}, then {again.text(unit)}."
+            apart.append(Doubt(*key, f"{named} Which is right? Take it a third time."))
+    return apart
 
 
 Questions = Iterator[tuple[Key, str]]

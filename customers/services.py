@@ -120,7 +120,7 @@ def save_measurement_set(
         return kept
     _refuse_nonsense(taken_on, unit, measures, second or {})
     if corrects:
-        _refuse_correction(customer, corrects)
+        refuse_correction(customer, corrects)
     row = MeasurementSet(
         id=entry_id,
         customer=customer,
@@ -139,7 +139,7 @@ def save_measurement_set(
         if kept := already_kept(MeasurementSet, entry_id, by):
             return kept
         if corrects:
-            _refuse_correction(customer, corrects)
+            refuse_correction(customer, corrects)
         raise
     Measurement.objects.bulk_create(
         Measurement(in_set=row, point=point, side=side, reading=reading, value=value)
@@ -147,6 +147,17 @@ def save_measurement_set(
         for (point, side), value in readings.items()
     )
     return row
+
+
+def refuse_correction(customer: Customer, corrects: MeasurementSet) -> None:
+    """ValidationError when the set is another customer's, corrected already, or cut from."""
+    if corrects.customer_id != customer.pk:
+        raise ValidationError("That set belongs to another customer.")
+    # Asked of the database: the row in hand may be from before the other correction.
+    if MeasurementSet.objects.filter(strikes=corrects).exists():
+        raise ValidationError("That set was corrected already: correct the newer one.")
+    if is_cut_from(corrects):
+        raise ValidationError(FROZEN)
 
 
 def is_cut_from(row: MeasurementSet) -> bool:
@@ -184,13 +195,3 @@ def _refuse_nonsense(
     if unit not in Unit.values:
         raise ValidationError({"unit": "Measure in inches or in centimetres."})
     _refuse_day("taken_on", taken_on)
-
-
-def _refuse_correction(customer: Customer, corrects: MeasurementSet) -> None:
-    if corrects.customer_id != customer.pk:
-        raise ValidationError("That set belongs to another customer.")
-    # Asked of the database: the row in hand may be from before the other correction.
-    if MeasurementSet.objects.filter(strikes=corrects).exists():
-        raise ValidationError("That set was corrected already: correct the newer one.")
-    if is_cut_from(corrects):
-        raise ValidationError(FROZEN)

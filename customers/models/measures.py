@@ -37,10 +37,12 @@ class MeasurementSet(LedgerEntry):
     def get_absolute_url(self) -> str:
         return reverse("customers:set_detail", args=[self.customer.number, self.pk])
 
-    def lengths(self) -> Mapping[tuple[str, str], Length]:
-        """First readings by (point, side); one query unless ``measurements`` was prefetched."""
+    def lengths(self, reading: int = 1) -> Mapping[tuple[str, str], Length]:
+        """One of the readings by (point, side); a query unless ``measurements`` was prefetched."""
         return {
-            (row.point, row.side): row.value for row in self.measurements.all() if row.reading == 1
+            (row.point, row.side): row.value
+            for row in self.measurements.all()
+            if row.reading == reading
         }
 
 
