@@ -166,3 +166,11 @@ class HouseForm(VersionedForm):
             "opens": forms.TimeInput({"type": "time"}, format="%H:%M"),
             "closes": forms.TimeInput({"type": "time"}, format="%H:%M"),
         }
+
+    def clean(self) -> dict[str, Any]:
+        """Say beside the field what the table's constraint refuses."""
+        cleaned = super().clean() or self.cleaned_data
+        opens, closes = cleaned.get("opens"), cleaned.get("closes")
+        if opens and closes and closes <= opens:
+            self.add_error("closes", "Closing time comes after opening time.")
+        return cleaned

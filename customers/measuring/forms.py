@@ -36,6 +36,7 @@ class Place:
     """One place on the sheet, as the template draws it by hand: forty fields are many."""
 
     name: str
+    point: str
     side: str
     label: str
     value: str
@@ -105,8 +106,12 @@ class MeasuresForm(EntryForm):
             for reading in (1, 2)
         )
         self._refuse_what_cannot_be(cleaned)
-        self._ask(readings_apart(self.measures, self.second, unit=self.length_unit))
-        self._ask(doubts(self.measures, self.last, unit=self.length_unit))
+        self._ask(
+            [
+                *readings_apart(self.measures, self.second, unit=self.length_unit),
+                *doubts(self.measures, self.last, unit=self.length_unit),
+            ]
+        )
         if empty := self._empty_unseen(cleaned):
             self.add_error("without", f"Not taken: {', '.join(empty)}.")
         return cleaned
@@ -129,10 +134,11 @@ class MeasuresForm(EntryForm):
     def _ask(self, found: list[Doubt]) -> None:
         for doubt in found:
             key = (doubt.point, doubt.side)
-            self.asked.setdefault(key, doubt.question)
-            name = field_name(key)
-            if not self._is_confirmed(key) and name not in self.errors:
-                self.add_error(name, self.asked[key])
+            # One tick answers all that is asked of a place, so all of it must stand there.
+            self.asked[key] = " ".join(filter(None, (self.asked.get(key), doubt.question)))
+        for key, question in self.asked.items():
+            if not self._is_confirmed(key):
+                self.add_error(field_name(key), question)
 
     def _is_confirmed(self, key: Key) -> bool:
         # The tick carries the question it answers: another figure asks another question.
@@ -146,11 +152,12 @@ class MeasuresForm(EntryForm):
         keys = [(point.key, side) for point in wanted for side in point.sides]
         return [_label(key) for key in keys if key not in self.measures]
 
-    def _place(self, _: Point, key: Key) -> Place:
+    def _place(self, point: Point, key: Key) -> Place:
         name, again = field_name(key), field_name(key, 2)
         last = self.last.get(key)
         return Place(
             name=name,
+            point=point.name,
             side=SIDES[key[1]],
             label=_label(key),
             value=self._typed(name, self.own[0].get(key)),
@@ -158,11 +165,14 @@ class MeasuresForm(EntryForm):
             last=""
             if last is None
             else last.text(self.length_unit).removesuffix(f" {self.length_unit}"),
-            errors=list(self.errors.get(name, [])),
-            again_errors=list(self.errors.get(again, [])),
+            errors=self._errors_of(name),
+            again_errors=self._errors_of(again),
             question=self.asked.get(key, ""),
             confirmed=self._is_confirmed(key),
         )
+
+    def _errors_of(self, name: str) -> list[str]:
+        return [str(error) for error in self.errors[name]] if name in self.errors else []
 
     def _typed(self, name: str, own: Length | None) -> str:
         if self.is_bound:

@@ -40,6 +40,11 @@ class Group(Generic[Cell]):
     name: str
     lines: tuple[Line[Cell], ...]
 
+    @property
+    def garments(self) -> list[str]:
+        """The kinds that need any of its points."""
+        return sorted({kind for line in self.lines for kind in line.point.garments})
+
 
 def lay_out(
     cell: Callable[[Point, Key], Cell], shown: Callable[[Point], bool] = lambda _: True

@@ -41,7 +41,8 @@ function bind(field) {
 }
 
 function moveOn() {
-  const fields = [...(bound.form ?? document).querySelectorAll(FIELDS)].filter((field) => !field.disabled);
+  // A field the style sheet hides cannot take the focus: it is passed over.
+  const fields = [...(bound.form ?? document).querySelectorAll(FIELDS)].filter((field) => !field.disabled && field.offsetParent);
   const next = fields[fields.indexOf(bound) + 1];
   fresh = true;
   if (next) next.focus();
