@@ -1,4 +1,4 @@
-"""What customers agree to, and the house's own settings: the pages, and what nonsense does there."""
+"""What customers agree to and the house's own settings: the pages, also given nonsense."""
 
 import datetime
 import uuid
