@@ -1,0 +1,16 @@
+"""An invented house in an invented town, with three years of history made by a seeded process.
+
+What is hidden in the data, for the owner's rates and the diagnosis to find:
+
+- Figures make faults. Stooping men need a longer back, erect ones a shorter; sloping and square
+  shoulders, a low right shoulder and a waist near the chest each show in what they order. Once a
+  garment has shown it, the cutter allows for it in the next, so first garments are worse.
+- The close cut ("Wren") of coats was too narrow in back, shoulder and chest in its first version:
+  many of its coats had to be cut again, in a piece or whole. Its second version is sound.
+- One of the three cutters ("Vostan Hobthwick") mistakes the cause of a fault about twice as often
+  as the others: fewer of his alterations cure, his garments need more fittings and come back more.
+- Everything else is chance: the cloth, the month, the other cuts, the workroom's hands.
+
+Faults come from causes through the catalogue's own links (each holds or not, by its strength),
+and an alteration cures when it meets the true cause and there was cloth enough for it.
+"""

@@ -1,0 +1,30 @@
+"""The demo house built whole, in one transaction: all of it or nothing."""
+
+import datetime
+
+import numpy as np
+from django.db import transaction
+
+from fittings.demo.history import SKILLS, tell
+from fittings.demo.house import lay_out_cuts, open_house
+from fittings.demo.orders import Setting
+from fittings.demo.record import Record
+from fittings.demo.timetable import Timetable
+from fittings.demo.visits import Visits
+
+SEED = 1903
+
+
+@transaction.atomic
+def build(*, seed: int, now: datetime.datetime) -> None:
+    """Write the house as it stands at ``now``. The database must hold no house yet."""
+    rng = np.random.default_rng(seed)
+    today = now.date()
+    staff, rooms = open_house()
+    versions = lay_out_cuts(today)
+    record = Record(rng)
+    visits = Visits(record, rng, rooms, Timetable(len(rooms), today), staff.front)
+    skills = {fitter.username: skill for fitter, skill in zip(staff.fitters, SKILLS, strict=True)}
+    setting = Setting(record, rng, staff, visits, skills, versions)
+    tell(setting, today, now)
+    record.write()
