@@ -4,10 +4,11 @@ import datetime
 from typing import Any
 
 from django.db import models
-from django.db.models import Exists, OuterRef, Prefetch, Subquery
+from django.db.models import Case, Exists, OuterRef, Prefetch, Subquery, Value, When
+from django.db.models.functions import Coalesce
 
 from customers.ledger import LedgerQuerySet
-from garments.models import Alteration, Answer, Garment, Ticket, TicketLine, TicketRevision
+from garments.models import Alteration, Answer, Garment, Stage, Ticket, TicketLine, TicketRevision
 
 
 class State(models.TextChoices):
@@ -21,15 +22,23 @@ class State(models.TextChoices):
     WITHDRAWN = "withdrawn", "withdrawn"
 
 
+# What the newest answer to a revision makes of it.
 STATE_OF = {
-    "": State.ISSUED,
     Answer.Kind.TAKEN: State.IN_HAND,
     Answer.Kind.ASKS: State.ASKS,
     Answer.Kind.CANNOT: State.SENT_BACK,
     Answer.Kind.DONE: State.DONE,
 }
+IN_WORK = [stage for stage in Stage if stage not in {Stage.DELIVERED, Stage.REMADE}]
+SHOWN_AFTERWARDS = datetime.timedelta(days=60)  # how long a ticket that is over stays on the list
+
 Stated = LedgerQuerySet[Any]  # mypy has no name for a revision that carries its state
-OVER = (State.DONE, State.WITHDRAWN)
+
+# Nothing can be answered after done, so one such answer decides.
+_IS_DONE = Exists(Answer.objects.standing().filter(revision=OuterRef("pk"), kind=Answer.Kind.DONE))
+_HAS_LINES = Exists(
+    TicketLine.objects.filter(revision=OuterRef("pk"), alteration__struck_by__isnull=True)
+)
 
 
 def newest_revisions() -> LedgerQuerySet[TicketRevision]:
@@ -43,27 +52,26 @@ def with_state(revisions: LedgerQuerySet[TicketRevision]) -> Stated:
     One whose every line was struck out is withdrawn.
     """
     answers = Answer.objects.standing().filter(revision=OuterRef("pk")).order_by("-at", "-id")
-    lines = TicketLine.objects.filter(revision=OuterRef("pk"), alteration__struck_by__isnull=True)
+    meant = Case(*(When(kind=kind, then=Value(state)) for kind, state in STATE_OF.items()))
+    answered = Subquery(answers.annotate(meant=meant).values("meant")[:1])
     return revisions.annotate(
-        answered=Subquery(answers.values("kind")[:1]),
         said=Subquery(answers.values("reason")[:1]),
-        state=models.Case(
-            models.When(answered=Answer.Kind.DONE, then=models.Value(State.DONE)),
-            models.When(~Exists(lines), then=models.Value(State.WITHDRAWN)),
-            *(
-                models.When(answered=kind, then=models.Value(state))
-                for kind, state in STATE_OF.items()
-                if kind not in ("", Answer.Kind.DONE)
-            ),
-            default=models.Value(State.ISSUED),
+        state=Case(
+            When(_IS_DONE, then=Value(State.DONE)),
+            When(~_HAS_LINES, then=Value(State.WITHDRAWN)),
+            default=Coalesce(answered, Value(State.ISSUED)),
             output_field=models.CharField(),
         ),
     )
 
 
 def outstanding() -> Stated:
-    """What the workroom still owes: newest revisions neither done nor withdrawn."""
-    return with_state(newest_revisions()).exclude(state__in=OVER)
+    """What the workroom still owes: newest revisions, of garments in the house, not over.
+
+    Found from the garments in work, so that it costs the same however many years lie behind.
+    """
+    in_work = newest_revisions().filter(ticket__garment__stage__in=IN_WORK)
+    return with_state(in_work.filter(~_IS_DONE, _HAS_LINES))
 
 
 def open_alterations(garment: Garment) -> LedgerQuerySet[Alteration]:
@@ -85,19 +93,25 @@ def still_standing(revision: TicketRevision) -> LedgerQuerySet[Alteration]:
     return Alteration.objects.standing().filter(ticket_lines__revision=revision)
 
 
-def for_list(state: str, day: datetime.date | None) -> Stated:
+def for_list(state: str, day: datetime.date | None, today: datetime.date) -> Stated:
     """Tickets in a ``state``, empty for all that is owed, due on a ``day`` if one is given.
 
-    Late first: by due day, then number. Each with its lines, and what a row shows of its garment.
+    Late first: by due day, then number; what is over the newest first, and only while it was due
+    in the last 60 days or on the day asked for. With the lines and what a row shows.
     """
-    rows = with_state(newest_revisions()).filter(state=state) if state else outstanding()
+    over = state in {State.DONE, State.WITHDRAWN}
+    rows = with_state(newest_revisions()) if over else outstanding()
+    if state:
+        rows = rows.filter(state=state)
     if day:
         rows = rows.filter(due_on=day)
+    elif over:
+        rows = rows.filter(due_on__gte=today - SHOWN_AFTERWARDS)
     lines = TicketLine.objects.select_related("alteration").order_by("position")
     return (
         rows.select_related("ticket__garment__customer")
         .prefetch_related(Prefetch("lines", queryset=lines))
-        .order_by("due_on", "ticket__serial")
+        .order_by("-due_on" if over else "due_on", "ticket__serial")
     )
 
 

@@ -39,7 +39,8 @@ def ticket_list(request: HttpRequest) -> HttpResponse:
     """What the workroom owes, the late first, by due day; or the tickets in another state."""
     form = ListForm(request.GET)
     asked = form.cleaned_data if form.is_valid() else {}
-    rows = for_list(asked.get("state", ""), asked.get("day"))
+    today = timezone.localdate()
+    rows = for_list(asked.get("state", ""), asked.get("day"), today)
     page = Paginator(rows, ROWS_SHOWN).get_page(request.GET.get("page"))
     for row in page:
         row.entry_id, row.brief = uuid.uuid4(), brief(row)
@@ -47,7 +48,7 @@ def ticket_list(request: HttpRequest) -> HttpResponse:
         "form": form,
         "page_obj": page,
         "days": [(day, list(of_day)) for day, of_day in groupby(page, lambda row: row.due_on)],
-        "today": timezone.localdate(),
+        "today": today,
     }
     return render(request, "workroom/ticket_list.html", context, status=_status(form))
 

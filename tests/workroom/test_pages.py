@@ -88,6 +88,41 @@ def test_ticket_list_asked_for_done_shows_only_done(as_bench, make_tickets, benc
     assert shown(response) == [done]
 
 
+@pytest.mark.parametrize(("later", "rows"), [(60, 1), (61, 0)])
+def test_ticket_list_lets_what_is_done_go_after_sixty_days(
+    as_bench, make_tickets, bench, monkeypatch, later, rows
+):
+    (done,) = make_tickets(1, due_on=timezone.localdate())
+    answer(done.revisions.get(), "done", bench)
+    after = timezone.localdate() + datetime.timedelta(days=later)
+    monkeypatch.setattr(timezone, "localdate", lambda: after)
+
+    response = as_bench.get(page("ticket_list"), {"state": "done"})
+
+    assert len(shown(response)) == rows
+
+
+def test_ticket_list_leaves_out_a_garment_gone(as_bench, make_tickets):
+    gone, kept = make_tickets(2)
+    gone.garment.stage = "delivered"
+    gone.garment.save()
+
+    assert shown(as_bench.get(page("ticket_list"))) == [kept]
+
+
+@pytest.mark.parametrize("kind", ["", "taken", "asks", "cannot"])
+def test_ticket_list_asked_for_a_state_shows_that_state(as_bench, make_tickets, bench, kind):
+    kinds = ["", "taken", "asks", "cannot"]
+    tickets = dict(zip(kinds, make_tickets(4), strict=True))
+    for given in kinds[1:]:
+        answer(tickets[given].revisions.get(), given, bench, reason="Look at it")
+    state = {"": "issued", "taken": "in-hand", "asks": "asks", "cannot": "sent-back"}[kind]
+
+    response = as_bench.get(page("ticket_list"), {"state": state})
+
+    assert shown(response) == [tickets[kind]]
+
+
 def test_ticket_list_asked_for_a_day_shows_that_day(as_bench, make_tickets):
     today = timezone.localdate()
     make_tickets(1, due_on=today)
