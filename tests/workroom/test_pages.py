@@ -9,6 +9,7 @@ from pypdf import PdfReader
 
 from garments.models import Answer, Ticket
 from garments.workroom.services import answer_ticket
+from tests.factories import UserFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -90,10 +91,10 @@ def test_ticket_list_asked_for_done_shows_only_done(as_bench, make_tickets, benc
 
 @pytest.mark.parametrize(("later", "rows"), [(60, 1), (61, 0)])
 def test_ticket_list_lets_what_is_done_go_after_sixty_days(
-    as_bench, make_tickets, bench, monkeypatch, later, rows
+    as_bench, make_tickets, monkeypatch, later, rows
 ):
     (done,) = make_tickets(1, due_on=timezone.localdate())
-    answer(done.revisions.get(), "done", bench)
+    answer(done.revisions.get(), "done", UserFactory())
     after = timezone.localdate() + datetime.timedelta(days=later)
     monkeypatch.setattr(timezone, "localdate", lambda: after)
 
