@@ -72,6 +72,8 @@ PAGES: dict[str, frozenset[str]] = {
     "diary:booking_move": DESK,
     "diary:booking_cancel": DESK,
     "diary:booking_mark": DESK,
+    "diary:room_create": OWNERS,
+    "diary:room_retire": OWNERS,
     # the fitting session
     "session:fitting_list": FITTING_ROOM,
     "session:fitting_start": FITTING_ROOM,

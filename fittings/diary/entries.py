@@ -1,0 +1,298 @@
+"""Writing in the diary: book, move, cancel, say what became of it; and the rooms."""
+
+import uuid
+from typing import Any
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from customers.models import Customer
+from customers.numbers import tidy
+from customers.versions import ChangedMeanwhileError
+from fittings.diary import queries, services
+from fittings.diary.forms import (
+    NEXT_LOOK,
+    BookForm,
+    CancelForm,
+    CustomerForm,
+    MarkForm,
+    MoveForm,
+    PrefillForm,
+    Purpose,
+    RoomForm,
+    WhenForm,
+    taking,
+)
+from fittings.diary.services import SlotTakenError
+from fittings.diary.views import doors
+from fittings.diary.visits import WORDS, Visit
+from fittings.models import Booking, Room
+from garments.forms import add_errors, with_value
+from garments.models import Garment, GarmentQuerySet, Stage
+from garments.requests import person_of
+
+CONFLICT, UNPROCESSABLE = 409, 422
+CARRIED = ("date", "time", "purpose", "fitter", "room")
+FOUND_AT_MOST = 20
+
+
+@require_http_methods(["GET", "POST"])
+def booking_create(request: HttpRequest) -> HttpResponse:
+    """Find the customer, then choose garments, fitter and time; a time taken offers the next."""
+    asked = CustomerForm(request.POST if request.method == "POST" else request.GET)
+    if not asked.is_valid():
+        return _find(request, asked)
+    customer: Customer = asked.cleaned_data["customer"]
+    form = _book_form(request, customer)
+    if request.method == "POST" and form.is_valid():
+        booking = _book(request, customer, form)
+        if booking:
+            when = timezone.localtime(booking.starts_at)
+            messages.success(
+                request, f"Booked: {customer.name}, {when:%A} {when.day} {when:%B %H:%M}."
+            )
+            return redirect(booking)
+    context = {"form": form, "customer": customer, "offers": _offers(form)}
+    status = UNPROCESSABLE if form.errors else 200
+    return render(request, "diary/booking_form.html", context, status=status)
+
+
+def _find(request: HttpRequest, asked: CustomerForm) -> HttpResponse:
+    """The step before: whose fitting it is. Found as one types, or by the button."""
+    text = request.GET.get("q", "")[:100]
+    carried = {name: request.GET[name] for name in CARRIED if request.GET.get(name)}
+    context = {
+        "text": text,
+        "wrong": asked.errors["customer"] if "customer" in asked.data else [],
+        "found": Customer.objects.matching(text)[:FOUND_AT_MOST],
+        "asked": len(text.strip()) > 1,
+        "carried": carried,
+        "carry": urlencode(carried),
+    }
+    part = "#found" if request.htmx else ""  # type: ignore[attr-defined]
+    status = UNPROCESSABLE if request.method == "POST" else 200
+    return render(request, f"diary/booking_find.html{part}", context, status=status)
+
+
+def _book_form(request: HttpRequest, customer: Customer) -> BookForm:
+    garments: GarmentQuerySet = customer.garments.exclude(stage=Stage.REMADE).order_by("-serial")
+    now, hours = timezone.now(), queries.house_hours()
+    queries.rooms_in_use()
+    if request.method == "POST":
+        return BookForm(taking(request.POST), garments=garments, hours=hours, now=now)
+    initial = _first_choice(request, list(garments))
+    return BookForm(initial=initial, garments=garments, hours=hours, now=now)
+
+
+def _first_choice(request: HttpRequest, garments: list[Garment]) -> dict[str, Any]:
+    """What is likely meant: what the link says, else the garment in work and its next look."""
+    named = {_tidied(text) for key in ("garment", "garments") for text in request.GET.getlist(key)}
+    chosen = [row for row in garments if row.number in named]
+    in_work = [row for row in garments if not row.delivered]
+    if not chosen and len(in_work) == 1:
+        chosen = in_work
+    first: dict[str, Any] = {
+        "purpose": NEXT_LOOK[Stage(chosen[0].stage)] if chosen else Purpose.MEASURE,
+        "garments": [row.pk for row in chosen],
+        "fitter": _likely_fitter(request),
+    }
+    if in_work and not chosen:
+        first.pop("purpose")
+    return first | PrefillForm(request.GET).chosen
+
+
+def _likely_fitter(request: HttpRequest) -> int | None:
+    people = list(queries.fitters().values_list("pk", flat=True))
+    own = person_of(request).pk
+    return own if own in people else next(iter(people), None)
+
+
+def _tidied(text: str) -> str:
+    try:
+        return tidy(text)
+    except ValueError:
+        return ""
+
+
+def _book(request: HttpRequest, customer: Customer, form: BookForm) -> Booking | None:
+    """Keep it, or put beside the fields why not."""
+    data = form.cleaned_data
+    try:
+        return services.book_fitting(
+            booking_id=data["entry_id"],
+            customer=customer,
+            garments=data["garments"],
+            purpose=data["purpose"],
+            note=data["note"],
+            by=person_of(request),
+            **_place(form),
+        )
+    except SlotTakenError as taken:
+        form.add_error("time", str(taken))
+    except ValidationError as error:
+        add_errors(form, error)
+    return None
+
+
+def _place(form: WhenForm, *, moving: Booking | None = None) -> dict[str, Any]:
+    """Time, fitter and room as the services take them; any free room where none was named."""
+    assert form.span is not None  # noqa: S101 - a valid form has one
+    room = form.cleaned_data["room"] or queries.free_room(
+        queries.rooms_in_use(), form.span, leaving_out=moving
+    )
+    if room is None:
+        raise ValidationError({"time": "Every room is taken then."})
+    return {
+        "starts_at": form.span.starts,
+        "ends_at": form.span.ends,
+        "fitter": form.cleaned_data["fitter"],
+        "room": room,
+    }
+
+
+def _offers(form: WhenForm, *, moving: Booking | None = None) -> dict[str, Any]:
+    """The next free times with the fitter chosen, in the room chosen or any."""
+    if form.is_settled:
+        return {}
+    data = getattr(form, "cleaned_data", form.initial)
+    fitter, room = data.get("fitter"), data.get("room")
+    wished = getattr(fitter, "pk", fitter)
+    person = next((person for person in queries.fitters() if person.pk == wished), None)
+    if person is None:
+        return {}
+    rooms = queries.rooms_in_use()
+    wanted = [row for row in rooms if row.pk == getattr(room, "pk", room)] or rooms
+    times = queries.free_times(
+        fitter=person,
+        rooms=wanted,
+        since=form.wished_from(),
+        length=form.lasts,
+        hours=form.hours,
+        leaving_out=moving,
+    )
+    return {"fitter": person, "times": times}
+
+
+@require_http_methods(["GET", "POST"])
+def booking_move(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Another time, fitter or room; what someone else changed meanwhile is shown."""
+    booking = get_object_or_404(queries.booking_with_all(), pk=pk)
+    now, hours = timezone.now(), queries.house_hours()
+    data = taking(request.POST) if request.method == "POST" else None
+    form = MoveForm(data, booking=booking, hours=hours, now=now)
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            values = {name: form.cleaned_data[name] for name in ("entry_id", "version", "reason")}
+            place = _place(form, moving=booking)
+            services.move_booking(booking=booking, by=person_of(request), **values, **place)
+        except SlotTakenError as taken:
+            form.add_error("time", str(taken))
+        except ValidationError as error:
+            add_errors(form, error)
+        except ChangedMeanwhileError as changed:
+            booking, status = _told(form, changed), CONFLICT
+        else:
+            messages.success(request, "Moved.")
+            return redirect(booking)
+    context = {"form": form, "booking": booking, "offers": _offers(form, moving=booking)}
+    status = status if status == CONFLICT or not form.errors else UNPROCESSABLE
+    return render(request, "diary/booking_move.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def booking_cancel(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Let it go, with the reason."""
+    booking = get_object_or_404(queries.booking_with_all(), pk=pk)
+    form = CancelForm(request.POST or None, initial={"version": booking.version})
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.cancel_booking(booking=booking, by=person_of(request), **form.cleaned_data)
+        except ValidationError as error:
+            add_errors(form, error)
+        except ChangedMeanwhileError as changed:
+            booking, status = _told(form, changed), CONFLICT
+        else:
+            messages.success(request, "Cancelled: the time is free again.")
+            return redirect(booking)
+    context = {"form": form, "booking": booking}
+    status = status if status == CONFLICT or not form.errors else UNPROCESSABLE
+    return render(request, "diary/booking_cancel.html", context, status=status)
+
+
+def _told(form: MoveForm | CancelForm, changed: ChangedMeanwhileError) -> Booking:
+    """Say what the booking is now; the next sending is made knowing it."""
+    booking = queries.booking_with_all().get(pk=changed.row.pk)
+    with_value(form, "version", str(booking.version))
+    starts = timezone.localtime(booking.starts_at)
+    form.add_error(
+        None,
+        f"Someone else changed this booking meanwhile: it is {booking.get_state_display()}, "
+        f"{starts:%A} {starts.day} {starts:%B %H:%M}. Send again if you still want this.",
+    )
+    return booking
+
+
+@require_POST
+def booking_mark(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Arrived, kept, missed, or put back: one tap; the row alone comes back to a tablet."""
+    booking = get_object_or_404(queries.booking_with_all(), pk=pk)
+    status = _mark(request, booking)
+    if not request.htmx:  # type: ignore[attr-defined]
+        return redirect("diary:today") if request.POST.get("back") == "today" else redirect(booking)
+    row = queries.booking_with_all().get(pk=pk)
+    visit = Visit(row, timezone.now(), queries.owed_for([row]))
+    context = {"visit": visit, **doors(request)}
+    return render(request, "diary/visit_marked.html", context, status=status)
+
+
+def _mark(request: HttpRequest, booking: Booking) -> int:
+    """Enter what was tapped and say so, or say why not; the status of the answer."""
+    form = MarkForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "That cannot be said of a booking. Load the page again.")
+        return UNPROCESSABLE
+    try:
+        services.mark_booking(booking=booking, by=person_of(request), **form.cleaned_data)
+    except (SlotTakenError, ChangedMeanwhileError) as refused:
+        messages.error(request, str(refused))
+        return CONFLICT
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+        return UNPROCESSABLE
+    said = WORDS[services.What(form.cleaned_data["what"])].lower()
+    messages.success(request, f"{booking.customer.name}: {said}.")
+    return 200
+
+
+@require_http_methods(["GET", "POST"])
+def room_create(request: HttpRequest) -> HttpResponse:
+    """The rooms of the house, and one more."""
+    form = RoomForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        room = services.add_room(name=form.cleaned_data["name"])
+        messages.success(request, f"{room} can be booked.")
+        return redirect("diary:room_create")
+    queries.rooms_in_use()
+    context = {"form": form, "rooms": Room.objects.order_by("retired", "name")}
+    status = UNPROCESSABLE if form.errors else 200
+    return render(request, "diary/room_form.html", context, status=status)
+
+
+@require_POST
+def room_retire(request: HttpRequest, pk: int) -> HttpResponse:
+    """Offer a room no more; its bookings stay."""
+    room = get_object_or_404(Room, pk=pk)
+    try:
+        services.retire_room(room=room)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, f"{room} is offered no more.")
+    return redirect("diary:room_create")

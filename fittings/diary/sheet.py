@@ -1,0 +1,132 @@
+"""What the day's and the week's pages draw: whose columns, and what stands in them."""
+
+import datetime
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.contrib.auth.models import User
+
+from fittings.diary.grid import (
+    IN_A_DAY,
+    Column,
+    Row,
+    block_of,
+    lay,
+    quarter_of,
+    time_of,
+)
+from fittings.diary.slots import DAY, QUARTER, Hours, Span, moment
+from fittings.models import Booking, Room
+
+WEEK = 7
+
+
+@dataclass(frozen=True)
+class Heading:
+    """The head of a column: who or which day, and what a free time of it fills in."""
+
+    text: str
+    day: datetime.date
+    query: str
+    url: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Look:
+    """Whose bookings are looked at: one fitter's, one room's, either's, or everyone's."""
+
+    fitter: User | None = None
+    room: Room | None = None
+
+    def takes_in(self, booking: Booking) -> bool:
+        if self.fitter is None and self.room is None:
+            return True
+        with_fitter = self.fitter is not None and booking.fitter_id == self.fitter.pk
+        return with_fitter or (self.room is not None and booking.room_id == self.room.pk)
+
+    def query(self, **more: str) -> str:
+        chosen = {"fitter": self.fitter, "room": self.room}
+        asked = {name: str(row.pk) for name, row in chosen.items() if row is not None}
+        return urlencode(asked | more)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything a sheet is drawn from."""
+
+    bookings: Sequence[Booking]
+    rooms: Sequence[Room]
+    hours: Hours
+    now: datetime.datetime
+
+
+def holding(bookings: Iterable[Booking]) -> list[Booking]:
+    return [booking for booking in bookings if booking.state in Booking.HOLDING]
+
+
+def name_of(person: User) -> str:
+    return person.get_full_name() or person.get_username()
+
+
+def day_sheet(day: datetime.date, look: Look, people: Sequence[User], scene: Scene) -> list[Row]:
+    """One column for each fitter, or one for the fitter or room looked at."""
+    looks = [look]
+    if look.fitter is None and look.room is None:
+        absent = {booking.fitter for booking in scene.bookings} - set(people)
+        looks = [Look(fitter=person) for person in (*people, *sorted(absent, key=name_of))]
+    columns = []
+    for each in looks:
+        text = name_of(each.fitter) if each.fitter else str(each.room)
+        heading = Heading(text, day, each.query(date=f"{day}"))
+        columns.append(_column(heading, each.takes_in, scene))
+    return _laid(columns, scene.hours)
+
+
+def week_sheet(monday: datetime.date, look: Look, scene: Scene) -> list[Row]:
+    """One column for each day, of the fitter or room looked at."""
+    columns = []
+    for day in (monday + number * DAY for number in range(WEEK)):
+        heading = Heading(f"{day:%a} {day.day}", day, look.query(date=f"{day}"))
+
+        def takes_in(booking: Booking, day: datetime.date = day) -> bool:
+            return look.takes_in(booking) and scene.hours.day_of(booking.starts_at) == day
+
+        columns.append(_column(heading, takes_in, scene))
+    return _laid(columns, scene.hours)
+
+
+def _laid(columns: Sequence[Column], hours: Hours) -> list[Row]:
+    return lay(columns, quarter_of(hours.opens), quarter_of(hours.closes, up=True))
+
+
+def _column(heading: Heading, takes_in: Callable[[Booking], bool], scene: Scene) -> Column:
+    held = holding(scene.bookings)
+    blocks = [
+        block_of(booking.starts_at, booking.ends_at, scene.hours.zone, booking)
+        for booking in held
+        if takes_in(booking)
+    ]
+    shut = _shut(heading.day, held, scene)
+    return Column(heading, blocks, shut)
+
+
+def _shut(day: datetime.date, held: Sequence[Booking], scene: Scene) -> frozenset[int]:
+    """Quarters nobody can begin in: over, outside the opening hours, or without a free room."""
+    opening, whole_day = scene.hours.on(day), scene.hours.whole_day(day)
+    rooms = {room.pk for room in scene.rooms}
+    taken = [(Span(booking.starts_at, booking.ends_at), booking.room_id) for booking in held]
+    taken = [(span, room) for span, room in taken if span.meets(whole_day)]
+
+    def open_at(quarter: int) -> bool:
+        try:
+            starts = moment(day, time_of(quarter), scene.hours.zone)
+        except ValueError:  # the clock does not show it, or shows it twice
+            return False
+        span = Span(starts, starts + QUARTER)
+        if span.ends <= scene.now or span.starts < opening.starts or span.ends > opening.ends:
+            return False
+        return bool(rooms - {room for other, room in taken if span.meets(other)})
+
+    return frozenset(quarter for quarter in range(IN_A_DAY) if not open_at(quarter))

@@ -1,0 +1,145 @@
+"""Looking at the diary: today, one day, one week, one booking."""
+
+import datetime
+import uuid
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from customers.models import Customer
+from fittings.config.access import may_open
+from fittings.diary import queries
+from fittings.diary.forms import USUAL, AskForm, Purpose
+from fittings.diary.sheet import Look, Scene, day_sheet, holding, week_sheet
+from fittings.diary.slots import DAY, Hours, Span
+from fittings.diary.visits import Visit, visits_of
+from fittings.models import Booking
+from garments.requests import person_of
+
+WEEK = 7 * DAY
+
+
+@require_safe
+def today(request: HttpRequest) -> HttpResponse:
+    """Who comes today and what for, what the workroom owes today, and the next free time."""
+    now, hours = timezone.now(), queries.house_hours()
+    day = hours.day_of(now)
+    whole = hours.whole_day(day)
+    rows = list(queries.bookings_within(Span(whole.starts, hours.whole_day(day + DAY).ends)))
+    visits = visits_of(rows, now, queries.owed_for(rows))
+    todays = [visit for visit in visits if visit.booking.starts_at < whole.ends]
+    context = {
+        "day": day,
+        "now": now,
+        "expected": [visit for visit in todays if not visit.is_over],
+        "over": [visit for visit in todays if visit.is_over],
+        "tomorrow": [v for v in visits if v.booking.starts_at >= whole.ends and not v.is_over],
+        "is_new": not rows and not Customer.objects.exists(),
+        **_for_whom(request, now, hours),
+    }
+    return render(request, "diary/today.html", context)
+
+
+def _for_whom(request: HttpRequest, now: datetime.datetime, hours: Hours) -> dict[str, Any]:
+    """What only some may see: the workroom's tickets, and the next time the desk can give."""
+    shown = doors(request)
+    if shown["bench"]:
+        shown["tickets"] = list(queries.tickets_due(hours.day_of(now)))
+    if shown["desk"]:
+        shown["slot"] = queries.next_slot(
+            list(queries.fitters()),
+            queries.rooms_in_use(),
+            since=now,
+            length=datetime.timedelta(minutes=USUAL[Purpose.FORWARD]),
+            hours=hours,
+        )
+    return shown
+
+
+def doors(request: HttpRequest) -> dict[str, Any]:
+    """Which parts of a page about bookings open for who asks."""
+    user = person_of(request)
+    return {
+        "desk": may_open(user, "diary:booking_mark"),
+        "bench": may_open(user, "workroom:ticket_list"),
+        "fits": may_open(user, "session:fitting_start"),
+        "owns": may_open(user, "customers:house_update"),
+    }
+
+
+@require_safe
+def day(request: HttpRequest) -> HttpResponse:
+    """One day in quarters of an hour, a column for each fitter."""
+    form, look, hours = _asked(request)
+    shown = form.day
+    rows = list(queries.bookings_within(hours.whole_day(shown)))
+    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now())
+    context = {
+        "form": form,
+        "day": shown,
+        "rows": day_sheet(shown, look, list(queries.fitters()), scene),
+        "not_held": [row for row in rows if row not in holding(rows) and look.takes_in(row)],
+        "earlier": look.query(date=f"{shown - DAY}"),
+        "later": look.query(date=f"{shown + DAY}"),
+        "same": look.query(date=f"{shown}"),
+        "others": look.query(),
+    }
+    return render(request, "diary/day.html", context)
+
+
+@require_safe
+def week(request: HttpRequest) -> HttpResponse:
+    """One week: of a fitter or room as a sheet, of everyone as a list for each day."""
+    form, look, hours = _asked(request)
+    monday = form.day - form.day.weekday() * DAY
+    whole = Span(hours.whole_day(monday).starts, hours.whole_day(monday + WEEK - DAY).ends)
+    rows = list(queries.bookings_within(whole))
+    everyone = look.fitter is None and look.room is None
+    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now())
+    context = {
+        "form": form,
+        "monday": monday,
+        "sunday": monday + WEEK - DAY,
+        "today": form.today,
+        "by_room": look.room is not None,
+        "days": _by_day(monday, holding(rows), hours) if everyone else [],
+        "rows": [] if everyone else week_sheet(monday, look, scene),
+        "not_held": [row for row in rows if row not in holding(rows) and look.takes_in(row)],
+        "earlier": look.query(date=f"{monday - WEEK}"),
+        "later": look.query(date=f"{monday + WEEK}"),
+        "same": look.query(date=f"{form.day}"),
+        "others": look.query(),
+    }
+    return render(request, "diary/week.html", context)
+
+
+def _by_day(
+    monday: datetime.date, rows: list[Booking], hours: Hours
+) -> list[tuple[datetime.date, list[Booking]]]:
+    days = [monday + number * DAY for number in range(7)]
+    return [(day, [row for row in rows if hours.day_of(row.starts_at) == day]) for day in days]
+
+
+def _asked(request: HttpRequest) -> tuple[AskForm, Look, Hours]:
+    hours = queries.house_hours()
+    today = hours.day_of(timezone.now())
+    form = AskForm({"date": f"{today}"} | request.GET.dict(), today=today)
+    form.is_valid()
+    chosen = form.cleaned_data
+    return form, Look(chosen.get("fitter"), chosen.get("room")), hours
+
+
+@require_safe
+def booking_detail(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """One booking: what it is, what may be said of it, and all that was."""
+    booking = get_object_or_404(queries.booking_with_all(), pk=pk)
+    context = {
+        "visit": Visit(booking, timezone.now(), queries.owed_for([booking])),
+        "booking": booking,
+        "changes": booking.changes.select_related("by", "fitter", "room"),
+        **doors(request),
+    }
+    return render(request, "diary/booking_detail.html", context)

@@ -1,0 +1,87 @@
+"""Who comes: a booking with what may be said of it now, and whether its garments are ready."""
+
+import datetime
+import uuid
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from django.utils import timezone
+
+from fittings.diary.services import MAY_CANCEL, NEXT, State, What
+from fittings.models import Booking, Fitting
+from garments.models import Garment
+
+# After so long a customer counts as late; common practice, no source.
+GRACE = datetime.timedelta(minutes=10)
+WORDS = {
+    What.ARRIVED: "Arrived",
+    What.KEPT: "Kept",
+    What.MISSED: "Missed",
+    What.REOPENED: "Put back to booked",
+}
+TONES = {State.ARRIVED: "chalk", State.KEPT: "good", State.MISSED: "bad", State.CANCELLED: ""}
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A button: what it says of the booking, and the entry that its tap makes."""
+
+    what: str
+    text: str
+    entry_id: uuid.UUID
+
+
+@dataclass(frozen=True)
+class Visit:
+    """A booking as it stands at ``now``. ``owed`` is a ticket by garment that is not done."""
+
+    booking: Booking
+    now: datetime.datetime
+    owed: Mapping[int, str]
+
+    @property
+    def is_late(self) -> bool:
+        return self.booking.state == State.BOOKED and self.booking.starts_at + GRACE < self.now
+
+    @property
+    def is_over(self) -> bool:
+        return self.booking.state not in MAY_CANCEL
+
+    @property
+    def tone(self) -> str:
+        return TONES.get(State(self.booking.state), "")
+
+    @property
+    def garments(self) -> list[tuple[Garment, str]]:
+        """Each garment, with the number of a ticket that the workroom still owes for it."""
+        return [(row, self.owed.get(row.pk, "")) for row in self.booking.garments.all()]
+
+    @property
+    def fitting(self) -> Fitting | None:
+        return getattr(self.booking, "fitting", None)
+
+    @property
+    def may_start(self) -> bool:
+        """Whether its fitting can begin: measuring is no fitting."""
+        fits = self.booking.purpose != Booking.Purpose.MEASURE and bool(self.garments)
+        return fits and self.fitting is None and not self.is_over
+
+    @property
+    def marks(self) -> list[Mark]:
+        """What may be said of it, from its own day on: each with an entry of its own."""
+        if timezone.localdate(self.booking.starts_at) > timezone.localdate(self.now):
+            return []
+        if self.fitting:
+            return []
+        later = self.booking.starts_at > self.now
+        return [
+            Mark(what, WORDS[what], uuid.uuid4())
+            for what in NEXT[self.booking.state]
+            if not (later and what == What.MISSED)
+        ]
+
+
+def visits_of(
+    bookings: Iterable[Booking], now: datetime.datetime, owed: Mapping[int, str]
+) -> list[Visit]:
+    return [Visit(booking, now, owed) for booking in bookings]
