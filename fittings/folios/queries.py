@@ -17,7 +17,7 @@ from fittings.folios import wording
 from fittings.models import Booking, Fitting, Photograph
 from garments import seams
 from garments.models import Garment, GarmentQuerySet, Remake, TicketRevision
-from garments.workroom.queries import State, newest_revisions, with_state
+from garments.workroom.queries import State, newest_revisions, open_alterations, with_state
 
 OTHER_UNIT = {"in": "cm", "cm": "in"}
 EARLIER_SHOWN = 3
@@ -164,6 +164,14 @@ def tickets_of(garment: Garment) -> list[TicketMention]:
     newest_first = rows.select_related("ticket").order_by("-ticket__serial")
     return [
         TicketMention(row, State(row.state).label, TONES.get(row.state, "")) for row in newest_first
+    ]
+
+
+def alterations_untold(garment: Garment, unit: str) -> list[str]:
+    """What was decided and stands on no ticket yet, in words. One query."""
+    return [
+        wording.alteration_text(alteration, garment.kind, unit)
+        for alteration in open_alterations(garment)
     ]
 
 

@@ -85,6 +85,7 @@ def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
         "next_stages": next_by_hand(garment.stage) if doors["stage_create"] else [],
         "inlays": by_seam(inlay_table(garment, unit)),
         "tickets": queries.tickets_of(garment),
+        "untold": queries.alterations_untold(garment, unit),
         "remakes": queries.remakes_of(garment),
         "to_come": queries.bookings_of(garment),
         "days": by_day(history_of(garment, unit, partial(may_open, request.user))),

@@ -10,6 +10,7 @@ from fittings import catalogue
 from fittings.models import Observation
 from garments import seams
 from garments.models import Alteration, InlayMovement
+from garments.tickets import alteration_words
 
 NEAR = {0: "today", 1: "tomorrow"}
 SOON = 14  # days ahead of a promise that are said in words; house rule
@@ -42,20 +43,14 @@ def amount_text(amount: Length | None, unit: str) -> str:
 
 
 def alteration_text(alteration: Alteration, kind: str, unit: str) -> str:
-    """``Let out, side seam, both sides: 3/8 in each side``."""
-    what = _name(lambda: seams.operation(alteration.operation).name, alteration.operation)
-    where = _name(lambda: seams.seam(kind, alteration.seam).name, alteration.seam)
-    side = seams.SIDE_NAMES.get(alteration.side, alteration.side)
-    text = ", ".join(part for part in (what, where.lower(), side) if part)
-    if alteration.amount is None:
-        return text
-    meant = _name(
-        lambda: seams.operation(alteration.operation).amount_words(
-            alteration.side, alteration.seam
-        ),
-        "",
-    )
-    return f"{text}: {alteration.amount.text(unit)} {meant}".strip()
+    """``Let out side seam: 3/8 in each side``, in the words of the tickets."""
+    try:
+        words = alteration_words(alteration, None, None, kind, unit)
+    except seams.UnknownKeyError:  # an old entry may name what the tables hold no more
+        return str(alteration)
+    named = words.operation.lower().endswith(words.seam)
+    what = words.operation if named else f"{words.operation} {words.seam}"
+    return f"{what}: {words.amount_and_side}" if words.amount_and_side else what
 
 
 def observation_text(seen: Observation, kind: str, unit: str) -> str:

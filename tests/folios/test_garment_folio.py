@@ -4,7 +4,9 @@ import uuid
 import pytest
 from django.utils import timezone
 
+from customers.lengths import Length
 from fittings.folios.history import history_of
+from garments.altering import record_alteration
 from garments.models import Garment, StageEntry
 from garments.services import take_back_stage
 from tests.factories import (
@@ -34,7 +36,7 @@ def test_history_tells_the_whole_life_in_order(ordered, live_once):
 
     (ticket,) = ordered.tickets.all()
     due = "due 1 Jan 2100"
-    let_out = "Let out, side seam, both sides: 1/8 in each side"
+    let_out = "Let out side seam: 1/8 in each side"
     assert told(ordered)[1:] == [
         ("Stage", "Ordered", ""),
         ("Inlay", "Normal inlays left in 27 places", ""),
@@ -48,7 +50,7 @@ def test_history_tells_the_whole_life_in_order(ordered, live_once):
         ("Seen", "Vents: clean", ""),
         ("Seen", "Collar: clean", ""),
         ("Decided", let_out, "Tight"),
-        ("Decided", "Take in, centre back seam: 1/4 in each side of the seam", ""),
+        ("Decided", "Take in centre back seam: 1/4 in each side of the seam", ""),
         ("Next step", "Next: alter and look again", ""),
         ("Ticket", f"{ticket} issued, 1 line, {due}", ""),
         ("Ticket", f"{ticket} changed: revision 2, 1 line, {due}", "Sooner"),
@@ -82,7 +84,7 @@ def test_history_says_who_struck_out_and_corrected(ordered, live_once):
     struck = [e for e in history_of(ordered, "in", lambda _: False) if e.struck]
     assert [(e.text.split(":")[0], e.struck.rpartition(", ")[0][:-13]) for e in struck] == [
         ("Vents", "corrected by Ansel Wren"),
-        ("Take in, centre back seam", "struck out by Ansel Wren"),
+        ("Take in centre back seam", "struck out by Ansel Wren"),
         (f"{ordered.tickets.get()} issued, 1 line, due 1 Jan 2100", "corrected by Ansel Wren"),
     ]
 
@@ -106,7 +108,7 @@ def test_history_reads_in_centimetres_for_such_a_house(ordered, live_once):
     live_once(ordered)
 
     events = history_of(ordered, "cm", lambda _: False)
-    assert "Let out, side seam, both sides: 0.3 cm each side" in [event.text for event in events]
+    assert "Let out side seam: 0.32 cm each side" in [event.text for event in events]
 
 
 @pytest.mark.parametrize("rounds", [1, 10])
@@ -128,8 +130,9 @@ def test_garment_page_asks_the_same_queries(
     for _ in range(rounds):
         live_once(ordered)
 
-    # session, user, roles, garment, house, inlays, tickets, remakes, bookings, twelve of history
-    with django_assert_num_queries(21):
+    # session, user, roles, garment, house, inlays, tickets, untold alterations, remakes, bookings,
+    # twelve of history
+    with django_assert_num_queries(22):
         page_of(client, ordered)
 
 
@@ -236,6 +239,23 @@ def test_garment_page_shows_its_tickets_newest_first(client, sign_in, ordered, l
         (second, 1, "withdrawn"),
         (ordered.tickets.exclude(pk=second.pk).get(), 2, "done"),
     ]
+
+
+def test_garment_page_tells_alterations_on_no_ticket(client, sign_in, ordered, people):
+    sign_in("fitter")
+    record_alteration(
+        entry_id=uuid.uuid4(),
+        by=people["fitter"],
+        garment=ordered,
+        operation="let-out",
+        seam="side-seam",
+        side="L",
+        amount=Length.inches("0.375"),
+    )
+
+    context = page_of(client, ordered).context
+
+    assert context["untold"] == ["Let out side seam: 3/8 in left side only"]
 
 
 def test_garment_page_shows_what_is_booked(client, sign_in):
