@@ -108,3 +108,15 @@ def changed(revision, fitter, tomorrow):
         reason="The hem stays",
         by=fitter,
     )
+
+
+@pytest.fixture
+def as_fitter(client, fitter):
+    client.force_login(fitter)
+    return client
+
+
+@pytest.fixture
+def as_bench(client, bench):
+    client.force_login(bench)
+    return client

@@ -71,12 +71,6 @@ ANSWER = [
 
 
 @pytest.fixture
-def as_fitter(client, fitter):
-    client.force_login(fitter)
-    return client
-
-
-@pytest.fixture
 def line(decide):
     return decide("take-in", "hindarm", "L", "1/8")
 

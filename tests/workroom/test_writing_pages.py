@@ -1,0 +1,161 @@
+"""The pages that write: the bench's answers, a ticket issued, a ticket changed."""
+
+import uuid
+
+import pytest
+from django.urls import reverse
+
+from garments.models import Answer, Ticket
+
+pytestmark = pytest.mark.django_db
+
+
+def page(name, *args):
+    return reverse(f"workroom:{name}", args=args)
+
+
+# Answers
+
+
+def test_answer_create_keeps_it_and_goes_back_to_the_list(as_bench, revision, bench):
+    response = as_bench.post(
+        page("answer_create", revision.ticket.number, 1),
+        {"entry_id": uuid.uuid4(), "kind": "taken", "back": "list"},
+    )
+
+    kept = Answer.objects.get()
+    assert (kept.kind, kept.by, response["Location"]) == ("taken", bench, page("ticket_list"))
+
+
+def test_answer_create_on_an_old_revision_names_the_new_one(as_bench, revision, changed):
+    response = as_bench.post(
+        page("answer_create", revision.ticket.number, 1),
+        {"entry_id": uuid.uuid4(), "kind": "done"},
+    )
+
+    number = revision.ticket.number
+    assert (response.status_code, response.context["form"].non_field_errors()) == (
+        422,
+        [f"Revision 1 was replaced: work by revision 2 of {number}."],
+    )
+    assert not Answer.objects.exists()
+
+
+def test_answer_create_from_a_browser_sent_twice_is_kept_once(as_bench, revision):
+    sent = {"entry_id": uuid.uuid4(), "kind": "done"}
+    address = page("answer_create", revision.ticket.number, 1)
+
+    places = [as_bench.post(address, sent)["Location"] for _ in range(2)]
+
+    assert places == [page("ticket_detail", revision.ticket.number)] * 2
+    assert Answer.objects.count() == 1
+
+
+def test_answer_create_only_takes_a_post(as_bench, revision):
+    response = as_bench.get(page("answer_create", revision.ticket.number, 1))
+
+    assert response.status_code == 405
+
+
+# Issuing and changing
+
+
+def test_ticket_create_offers_open_lines_all_chosen(as_fitter, decide, coat, revision):
+    lines = [decide("take-in", "hindarm", "L", "1/8"), decide("let-out", "vent", "both", "3/4")]
+
+    form = as_fitter.get(page("ticket_create", coat.number)).context["form"]
+
+    assert form["alterations"].value() == form.fields["alterations"].offered
+    assert set(form.fields["alterations"].offered) == {line.pk for line in lines}
+
+
+def test_ticket_create_warns_of_an_inlay_too_short(as_fitter, decide, coat):
+    decide("let-out", "side-seam", "both", "3/4")
+
+    body = as_fitter.get(page("ticket_create", coat.number)).content.decode()
+
+    short = 'not enough inlay: <span class="fraction">1/8</span> in short'
+    assert body.count(short) == 1
+
+
+def test_ticket_create_issues_what_was_chosen(as_fitter, decide, coat, tomorrow):
+    wanted, _ = decide("take-in", "hindarm", "L", "1/8"), decide("let-out", "vent", "both", "1/8")
+
+    response = as_fitter.post(
+        page("ticket_create", coat.number),
+        {
+            "entry_id": uuid.uuid4(),
+            "alterations": [wanted.pk],
+            "due_on": tomorrow.isoformat(),
+            "note": "Both sleeves alike",
+        },
+    )
+
+    ticket = Ticket.objects.get()
+    revision = ticket.revisions.get()
+    assert response["Location"] == ticket.get_absolute_url()
+    assert [line.alteration for line in revision.lines.all()] == [wanted]
+    assert (revision.due_on, revision.note) == (tomorrow, "Both sleeves alike")
+
+
+def test_ticket_create_with_nothing_open_says_so(as_fitter, coat):
+    body = as_fitter.get(page("ticket_create", coat.number)).content.decode()
+
+    assert "Nothing is open on this garment" in body
+
+
+# Session, user and groups; the garment, the house, the lines offered, the inlays.
+@pytest.mark.parametrize("count", [1, 3, 10])
+def test_ticket_create_asks_the_same_queries(
+    as_fitter, decide, coat, django_assert_num_queries, count
+):
+    for _ in range(count):
+        decide("let-out", "side-seam", "both", "1/8")
+    as_fitter.get(page("ticket_create", coat.number))
+
+    with django_assert_num_queries(7):
+        as_fitter.get(page("ticket_create", coat.number))
+
+
+def test_ticket_revise_shows_what_the_ticket_says(as_fitter, revision, decide):
+    left = decide("take-in", "hindarm", "L", "1/8")
+
+    form = as_fitter.get(page("ticket_revise", revision.ticket.number)).context["form"]
+
+    chosen = {line.alteration_id for line in revision.lines.all()}
+    assert set(form["alterations"].value()) == chosen
+    assert set(form.fields["alterations"].offered) == chosen | {left.pk}
+    assert (form["due_on"].value(), form["replaces"].value()) == (revision.due_on, 1)
+
+
+def test_ticket_revise_issues_the_next_revision(as_fitter, revision, tomorrow):
+    as_fitter.post(
+        page("ticket_revise", revision.ticket.number),
+        {
+            "entry_id": uuid.uuid4(),
+            "alterations": [revision.lines.first().alteration_id],
+            "due_on": tomorrow.isoformat(),
+            "reason": "The hem stays",
+            "replaces": "1",
+        },
+    )
+
+    new = revision.ticket.revisions.standing().get()
+    assert (new.revision, new.reason, new.strikes) == (2, "The hem stays", revision)
+
+
+def test_ticket_revise_meanwhile_changed_keeps_what_was_typed(as_fitter, changed, tomorrow):
+    sent = {
+        "entry_id": uuid.uuid4(),
+        "alterations": [changed.lines.get().alteration_id],
+        "due_on": tomorrow.isoformat(),
+        "reason": "Sooner",
+        "replaces": "1",
+    }
+
+    form = as_fitter.post(page("ticket_revise", changed.ticket.number), sent).context["form"]
+
+    assert form.errors == {
+        "replaces": ["Revision 2 was issued while you had this open: look at it."]
+    }
+    assert (form["reason"].value(), form["replaces"].value()) == ("Sooner", "2")
