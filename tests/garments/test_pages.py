@@ -422,3 +422,10 @@ def test_garment_pages_refuse_other_methods(client, sign_in, method):
     answer = getattr(client, method)(f"/garments/{GarmentFactory().number}/change/")
 
     assert (answer.status_code, answer["Allow"]) == (405, "GET, POST")
+
+
+@pytest.mark.parametrize("number", ["%00", "g1042-x", "<script>", "1", "G1042", "../cuts"])
+def test_address_that_is_no_number_reaches_no_view(client, sign_in, number):
+    sign_in("owner")
+
+    assert client.get(f"/garments/{number}/change/").status_code == 404
