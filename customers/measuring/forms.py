@@ -26,11 +26,6 @@ else:  # Django's fields cannot be subscripted when they run
     UserField = forms.ModelChoiceField
 
 
-class PersonField(UserField):
-    def label_from_instance(self, obj: User) -> str:
-        return obj.get_full_name() or obj.get_username()
-
-
 @dataclass(frozen=True, slots=True)
 class Place:
     """One place on the sheet, as the template draws it by hand: forty fields are many."""
@@ -59,7 +54,7 @@ class MeasuresForm(EntryForm):
     taken_on = forms.DateField(
         label="Taken on", widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d")
     )
-    taken_by = PersonField(label="Taken by", queryset=User.objects.none(), empty_label=None)
+    taken_by = UserField(label="Taken by", queryset=User.objects.none(), empty_label=None)
     unit = forms.ChoiceField(choices=Unit.choices, widget=forms.HiddenInput, error_messages=LOST)
     note = forms.CharField(
         label="Note", required=False, max_length=1000, widget=forms.Textarea({"rows": 2})
@@ -93,6 +88,8 @@ class MeasuresForm(EntryForm):
         self.second: dict[Key, Length] = {}
         people: forms.ModelChoiceField[User] = self.fields["taken_by"]  # type: ignore[assignment]
         people.queryset = _people(initial.get("taken_by"))
+        # Read here once: the widget would read them again each time it looks.
+        people.choices = [(person.pk, _spoken(person)) for person in people.queryset]
         for key in KEYS:
             for reading in (1, 2):
                 self.fields[field_name(key, reading)] = LengthFormField(
@@ -219,6 +216,10 @@ def _exact(length: Length, unit: str) -> str:
         return text
     written = str(length)  # in inches it names no unit
     return written if written.endswith("cm") else f"{written} in"
+
+
+def _spoken(person: User) -> str:
+    return person.get_full_name() or person.get_username()
 
 
 def _people(taken_by: User | None) -> Any:

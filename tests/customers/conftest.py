@@ -1,4 +1,5 @@
 import datetime
+import uuid
 
 import pytest
 
@@ -25,3 +26,18 @@ def measured(ozge):
     return MeasurementSetFactory(
         customer=ozge, taken_on=datetime.date(2026, 1, 5), measures=measures
     )
+
+
+@pytest.fixture
+def sheet(fitter):
+    """What a filled sheet sends."""
+    return {
+        "entry_id": str(uuid.uuid4()),
+        "taken_on": "2026-01-05",
+        "taken_by": fitter.pk,
+        "unit": "in",
+        "listed": "1",
+        "chest": "38 1/2",
+        "wrist-L": "6½",
+        "wrist-R": "16.8 cm",
+    }
