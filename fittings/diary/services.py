@@ -39,6 +39,7 @@ STATE_AFTER = {
     What.REOPENED: State.BOOKED,
 }
 MAY_CANCEL = (State.BOOKED, State.ARRIVED)
+DOUBLE = "no_double_booking_of_"  # begins the name of the database's rule; what it is about follows
 LONGEST = datetime.timedelta(hours=4)  # what is longer is a slip; house rule
 
 
@@ -201,10 +202,12 @@ def _in_turn(wished: Booking) -> Iterator[None]:
             House.objects.select_for_update(no_key=True).first()
             yield
     except IntegrityError as error:
-        for what in ("fitter", "room"):
-            if f"no_double_booking_of_{what}" in str(error):
-                raise SlotTakenError(what, spoken_for(wished, what)) from error
-        raise
+        if DOUBLE not in str(error):
+            raise
+        # Where both are taken the databases do not agree which they name: the fitter, always.
+        taken = ((what, spoken_for(wished, what)) for what in ("fitter", "room"))
+        nobody = (str(error).partition(DOUBLE)[2].split('"')[0], None)
+        raise SlotTakenError(*next((pair for pair in taken if pair[1]), nobody)) from error
 
 
 def _as_it_is(booking: Booking) -> Booking:

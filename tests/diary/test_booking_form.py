@@ -1,0 +1,475 @@
+"""Booking a fitting: what is filled in, kept, refused beside its field, and offered instead."""
+
+import datetime
+import uuid
+
+import pytest
+from django.utils import timezone
+
+from customers.models import House
+from customers.numbers import next_number
+from fittings.diary.forms import BookForm
+from fittings.diary.queries import house_hours
+from fittings.diary.slots import UTC, Hours
+from fittings.models import Booking, Room
+from garments.models import Garment
+from tests.diary.conftest import LONDON
+from tests.factories import BookingFactory, CustomerFactory, GarmentFactory, RoomFactory
+
+pytestmark = pytest.mark.django_db
+
+PAGE = "/diary/book/"
+NOBODY = next_number("C", 9998)[0]
+
+
+def soon(days=7):
+    return timezone.localdate() + datetime.timedelta(days=days)
+
+
+def local(at):
+    return timezone.localtime(at).strftime("%Y-%m-%d %H:%M")
+
+
+@pytest.fixture
+def typed(customer, coat, ansel, front_room):
+    return {
+        "entry_id": str(uuid.uuid4()),
+        "customer": customer.number,
+        "purpose": "first-fitting",
+        "garments": [coat.pk],
+        "fitter": ansel.pk,
+        "room": front_room.pk,
+        "date": f"{soon()}",
+        "time": "10:00",
+        "length": "",
+        "note": "",
+    }
+
+
+def errors_of(answer):
+    return {name: list(found) for name, found in answer.context["form"].errors.items()}
+
+
+# -- who it is for ---------------------------------------------------------------------------------
+
+
+def test_customer_is_found_as_one_types(at_desk, customer):
+    CustomerFactory(family_name="Eddery", given_name="Maud")
+
+    answer = at_desk.get(PAGE, {"q": "marr", "time": "10:00"}, headers={"HX-Request": "true"})
+
+    html = answer.content.decode()
+    assert (html.count("<html"), html.count("<li>")) == (0, 1)
+    assert html.count(f'href="/diary/book/?customer={customer.number}&amp;time=10%3A00"') == 1
+
+
+def test_customer_is_found_without_javascript(at_desk, customer):
+    answer = at_desk.get(PAGE, {"q": "marrowby tob", "fitter": "3"})
+
+    html = answer.content.decode()
+    assert list(answer.context["found"]) == [customer]
+    assert html.count('<input type="hidden" name="fitter" value="3">') == 1
+    assert html.count("<html") == 1
+
+
+def test_nobody_found_offers_to_register(at_desk):
+    html = at_desk.get(PAGE, {"q": "<b>zz"}).content.decode()
+
+    assert html.count("Nobody is kept under “&lt;b&gt;zz”.") == 1
+
+
+@pytest.mark.parametrize(
+    ("number", "message"),
+    [
+        ("", "This field is required."),
+        ("C1001-", "The check character does not fit: look at the number again."),
+        (NOBODY, f"There is no customer {NOBODY}."),
+        ("<script>", "The check character does not fit: look at the number again."),
+        ("C1\x00", "Null characters are not allowed."),
+        ("9" * 5000, "Ensure this value has at most 20 characters (it has 5000)."),
+    ],
+)
+def test_wrong_customer_asks_again(at_desk, number, message):
+    answers = at_desk.get(PAGE, {"customer": number}), at_desk.post(PAGE, {"customer": number})
+
+    assert [answer.context["wrong"] for answer in answers] == [[message], [message]]
+    assert [answer.status_code for answer in answers] == [200, 422]
+    assert Booking.objects.count() == 0
+
+
+# -- what is filled in -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("stage", "purpose"),
+    [
+        ("basted", "first-fitting"),
+        ("altering", "forward-fitting"),
+        ("finished", "final-look"),
+        ("returned", "return-look"),
+    ],
+)
+def test_only_garment_in_work_and_its_next_look_are_chosen(at_desk, customer, coat, stage, purpose):
+    Garment.objects.update(stage=stage)
+
+    form = at_desk.get(PAGE, {"customer": customer.number}).context["form"]
+
+    assert form["garments"].value() == [coat.pk]
+    assert form["purpose"].value() == purpose
+
+
+def test_garment_named_by_the_link_is_chosen(at_desk, customer, coat):
+    other = GarmentFactory(customer=customer, stage="finished", kind="trousers")
+
+    form = at_desk.get(PAGE, {"customer": customer.number, "garments": other.number}).context[
+        "form"
+    ]
+
+    assert (form["garments"].value(), form["purpose"].value()) == ([other.pk], "final-look")
+
+
+def test_new_customer_is_to_be_measured(at_desk, customer):
+    form = at_desk.get(PAGE, {"customer": customer.number}).context["form"]
+
+    assert (form["garments"].value(), form["purpose"].value()) == ([], "measure")
+
+
+def test_link_fills_in_time_fitter_and_room(at_desk, customer, odile, ansel, back_room):
+    asked = {
+        "customer": customer.number,
+        "date": f"{soon()}",
+        "time": "11:15",
+        "fitter": odile.pk,
+        "room": back_room.pk,
+        "purpose": "final-look",
+    }
+
+    answer = at_desk.get(PAGE, asked)
+
+    form = answer.context["form"]
+    assert [form[name].value() for name in ("date", "fitter", "room", "purpose")] == [
+        soon(),
+        odile.pk,
+        back_room.pk,
+        "final-look",
+    ]
+    assert answer.content.decode().count('value="11:15"') == 1
+    assert answer.context["offers"] == {}
+
+
+@pytest.mark.parametrize(
+    "nonsense",
+    [
+        {"date": "0001-01-01", "time": "25:99"},
+        {"date": "9999-12-31", "fitter": "0"},
+        {"fitter": "<script>", "room": "9" * 40, "purpose": "tea"},
+        {"garment": "G1\x00", "garments": "x" * 9000, "date": "\x00"},
+    ],
+)
+def test_nonsense_in_a_link_is_left_out(at_desk, customer, coat, ansel, nonsense):
+    answer = at_desk.get(PAGE, {"customer": customer.number, **nonsense})
+
+    assert answer.status_code == 200
+    assert answer.context["form"]["fitter"].value() == ansel.pk
+    assert len(answer.context["offers"]["times"]) == 3
+
+
+def test_fitter_who_books_is_the_fitter(client, customer, ansel, odile):
+    client.force_login(odile)
+
+    form = client.get(PAGE, {"customer": customer.number}).context["form"]
+
+    assert form["fitter"].value() == odile.pk
+
+
+def test_house_without_rooms_gets_its_first(at_desk, customer, ansel):
+    at_desk.get(PAGE, {"customer": customer.number})
+
+    assert [room.name for room in Room.objects.all()] == ["Fitting room"]
+
+
+# -- booking ---------------------------------------------------------------------------------------
+
+
+def test_booking_is_kept_and_shown(at_desk, typed, coat, desk):
+    answer = at_desk.post(PAGE, typed, follow=True)
+
+    booking = Booking.objects.get()
+    assert answer.redirect_chain == [(f"/diary/{booking.pk}/", 302)]
+    assert (local(booking.starts_at), local(booking.ends_at)[-5:]) == (f"{soon()} 10:00", "10:45")
+    assert list(booking.garments.all()) == [coat]
+    assert (booking.fitter_id, booking.room_id) == (typed["fitter"], typed["room"])
+    assert booking.changes.get().by == desk
+
+
+@pytest.mark.parametrize(
+    ("purpose", "length", "minutes"),
+    [("first-fitting", "", 45), ("final-look", "", 15), ("final-look", "90", 90)],
+)
+def test_length_is_the_usual_unless_chosen(at_desk, typed, purpose, length, minutes):
+    at_desk.post(PAGE, typed | {"purpose": purpose, "length": length})
+
+    booking = Booking.objects.get()
+    assert booking.ends_at - booking.starts_at == datetime.timedelta(minutes=minutes)
+
+
+def test_same_form_sent_twice_books_once(at_desk, typed):
+    answers = [at_desk.post(PAGE, typed) for _ in range(2)]
+
+    assert {answer.url for answer in answers} == {f"/diary/{Booking.objects.get().pk}/"}
+
+
+def test_room_left_open_is_whichever_is_free(at_desk, typed, front_room, back_room, odile):
+    at_desk.post(PAGE, typed | {"room": back_room.pk, "fitter": odile.pk})
+    at_desk.post(PAGE, typed | {"room": "", "entry_id": str(uuid.uuid4())})
+
+    assert set(Booking.objects.values_list("room__name", flat=True)) == {"Back room", "Front room"}
+
+
+def test_every_room_taken_is_told(at_desk, typed, odile):
+    at_desk.post(PAGE, typed | {"fitter": odile.pk})
+
+    answer = at_desk.post(PAGE, typed | {"room": "", "entry_id": str(uuid.uuid4())})
+
+    assert errors_of(answer) == {"time": ["Every room is taken then."]}
+
+
+def test_taken_time_is_named_and_three_are_offered(at_desk, typed, customer):
+    at_desk.post(PAGE, typed)
+
+    answer = at_desk.post(PAGE, typed | {"entry_id": str(uuid.uuid4()), "note": "With his wife"})
+
+    sentence = f"Ansel Wren is with {customer.number} from 10:00 to 10:45."
+    assert (answer.status_code, errors_of(answer)) == (422, {"time": [sentence]})
+    assert answer.context["form"]["note"].value() == "With his wife"
+    offered = [local(start) for start in answer.context["offers"]["times"]]
+    assert offered == [f"{soon()} {at}" for at in ("10:45", "11:00", "11:15")]
+
+
+def test_offered_time_is_booked_by_one_tap(at_desk, typed):
+    at_desk.post(PAGE, typed)
+    again = typed | {"entry_id": str(uuid.uuid4()), "note": "With his wife"}
+    html = at_desk.post(PAGE, again).content.decode()
+
+    assert html.count(f'name="take" value="{soon()}T11:00"') == 1
+    at_desk.post(PAGE, again | {"take": f"{soon()}T11:00"})
+
+    booking = Booking.objects.order_by("starts_at").last()
+    assert (local(booking.starts_at), booking.note) == (f"{soon()} 11:00", "With his wife")
+
+
+def test_time_left_empty_offers_the_next(at_desk, typed):
+    answer = at_desk.post(PAGE, typed | {"time": ""})
+
+    assert errors_of(answer) == {"time": ["Say when, or take one of the free times."]}
+    assert local(answer.context["offers"]["times"][0]) == f"{soon()} 09:00"
+
+
+# -- nonsense --------------------------------------------------------------------------------------
+
+OVER = "That day is over."
+SCRIPT = "<script>alert(1)</script>"
+NO_CHOICE = "Select a valid choice. That choice is not one of the available choices."
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "message"),
+    [
+        ("purpose", "", "This field is required."),
+        (
+            "purpose",
+            SCRIPT,
+            f"Select a valid choice. {SCRIPT} is not one of the available choices.",
+        ),
+        ("garments", [], "Choose what is to be fitted."),
+        ("garments", ["0"], "Select a valid choice. 0 is not one of the available choices."),
+        ("garments", ["x\x00"], "Null characters are not allowed."),
+        ("fitter", "", "This field is required."),
+        ("fitter", "999999", NO_CHOICE),
+        ("fitter", "9" * 40, NO_CHOICE),
+        ("fitter", SCRIPT, NO_CHOICE),
+        ("room", "999999", NO_CHOICE),
+        ("room", "\x00", "Null characters are not allowed."),
+        ("date", "", "Say on which day, or take one of the free times."),
+        ("date", "soon", "Write the day as year-month-day: 2026-11-25."),
+        ("date", "2026-02-30", "Write the day as year-month-day: 2026-11-25."),
+        ("date", "0001-01-01", OVER),
+        ("date", "9999-12-31", "That is more than a year ahead."),
+        ("date", "x" * 1_000_000, "Write the day as year-month-day: 2026-11-25."),
+        ("time", "", "Say when, or take one of the free times."),
+        ("time", "noon", "Write the time as hours and minutes: 14:30."),
+        ("time", "25:00", "Write the time as hours and minutes: 14:30."),
+        ("time", SCRIPT, "Write the time as hours and minutes: 14:30."),
+        (
+            "time",
+            "10:07",
+            "Begin on a quarter of an hour: 10:00, 10:15, 10:30 or 10:45.",
+        ),
+        (
+            "time",
+            "08:45",
+            "The house is open from 09:00 to 18:00, and this takes 45 minutes.",
+        ),
+        (
+            "time",
+            "17:30",
+            "The house is open from 09:00 to 18:00, and this takes 45 minutes.",
+        ),
+        ("length", "40", "Select a valid choice. 40 is not one of the available choices."),
+        ("length", "-15", "Select a valid choice. -15 is not one of the available choices."),
+        ("note", "x" * 301, "Ensure this value has at most 300 characters (it has 301)."),
+        (
+            "note",
+            "x" * 1_000_000,
+            "Ensure this value has at most 300 characters (it has 1000000).",
+        ),
+        ("note", "a\x00b", "Null characters are not allowed."),
+        ("entry_id", "", "This field is required."),
+        ("entry_id", "1", "Enter a valid UUID."),
+    ],
+)
+def test_nonsense_is_refused_beside_its_field(at_desk, typed, field, value, message):
+    answer = at_desk.post(PAGE, typed | {field: value})
+
+    assert (answer.status_code, errors_of(answer)[field]) == (422, [message])
+    assert answer.context["form"][field].value() == value
+    assert answer.content.decode().count("<script>alert") == 0
+    assert Booking.objects.count() == 0
+
+
+def test_garment_of_another_customer_is_no_choice(at_desk, typed):
+    foreign = GarmentFactory().pk
+
+    answer = at_desk.post(PAGE, typed | {"garments": [foreign]})
+
+    message = f"Select a valid choice. {foreign} is not one of the available choices."
+    assert errors_of(answer) == {"garments": [message]}
+
+
+def test_front_of_house_is_no_fitter(at_desk, typed, desk):
+    assert errors_of(at_desk.post(PAGE, typed | {"fitter": desk.pk})) == {"fitter": [NO_CHOICE]}
+
+
+def test_room_out_of_use_is_no_choice(at_desk, typed):
+    room = RoomFactory(retired=True)
+
+    assert errors_of(at_desk.post(PAGE, typed | {"room": room.pk})) == {"room": [NO_CHOICE]}
+
+
+def test_delivered_garment_only_comes_back(at_desk, typed, coat):
+    Garment.objects.update(stage="delivered")
+
+    answer = at_desk.post(PAGE, typed)
+    at_desk.post(PAGE, typed | {"purpose": "return-look"})
+
+    assert errors_of(answer)["garments"] == [
+        f"{coat} is delivered already: it can only come for a look at a returned garment."
+    ]
+    assert Booking.objects.get().purpose == "return-look"
+
+
+def test_remade_garment_is_not_shown(at_desk, typed, coat):
+    Garment.objects.update(stage="remade")
+
+    answer = at_desk.post(PAGE, typed)
+
+    assert list(answer.context["form"].fields["garments"].queryset) == []
+    assert list(errors_of(answer)) == ["garments"]
+
+
+@pytest.mark.parametrize("take", ["T", "soonT", "T10:00", "x" * 100_000 + "T1", "2026-13-99T99:99"])
+def test_nonsense_in_an_offer_books_nothing(at_desk, typed, take):
+    answer = at_desk.post(PAGE, typed | {"time": "", "take": take})
+
+    assert (answer.status_code, Booking.objects.count()) == (422, 0)
+
+
+# -- the clock of the house ------------------------------------------------------------------------
+
+
+NIGHT = Hours(datetime.time(0), datetime.time(23, 45), LONDON)
+MARCH = datetime.datetime(2030, 3, 1, tzinfo=UTC)
+
+
+def form_at(typed, *, now=MARCH, hours=NIGHT, **values):
+    return BookForm(typed | values, garments=Garment.objects.all(), hours=hours, now=now)
+
+
+@pytest.mark.parametrize(
+    ("day", "time", "message"),
+    [
+        ("2030-03-31", "01:30", "The clocks go forward that night: there is no 01:30."),
+        (
+            "2030-10-27",
+            "01:30",
+            "The clocks go back that night: 01:30 comes twice. Take another time.",
+        ),
+    ],
+)
+def test_time_the_clock_cannot_show_is_refused(typed, day, time, message):
+    form = form_at(typed, date=day, time=time)
+
+    assert form.errors == {"time": [message]}
+
+
+@pytest.mark.parametrize(
+    ("day", "time", "utc"),
+    [
+        ("2030-03-31", "00:30", "2030-03-31 00:30 to 01:15"),
+        ("2030-03-31", "10:00", "2030-03-31 09:00 to 09:45"),
+        ("2030-10-27", "00:30", "2030-10-26 23:30 to 00:15"),
+        ("2030-10-27", "10:00", "2030-10-27 10:00 to 10:45"),
+    ],
+)
+def test_length_is_true_when_the_clocks_change(typed, day, time, utc):
+    form = form_at(typed, date=day, time=time)
+
+    assert form.errors == {}
+    assert f"{form.span.starts:%Y-%m-%d %H:%M} to {form.span.ends:%H:%M}" == utc
+
+
+@pytest.mark.parametrize(
+    ("now", "errors"),
+    [
+        ("09:59", {}),
+        ("10:14", {}),
+        ("10:15", {"time": ["That time is over."]}),
+        ("17:00", {"time": ["That time is over."]}),
+    ],
+)
+def test_quarter_that_runs_can_still_be_booked(typed, now, errors):
+    # Someone walks in: it is seven past, and the diary counts in quarters.
+    at = datetime.datetime.fromisoformat(f"2030-02-04 {now}").replace(tzinfo=LONDON)
+
+    form = form_at(typed, now=at, hours=house_hours(), date="2030-02-04")
+
+    assert form.errors == errors
+
+
+def test_hours_are_those_of_the_house(at_desk, typed):
+    House.objects.update(opens=datetime.time(11), closes=datetime.time(12))
+
+    answer = at_desk.post(PAGE, typed)
+
+    assert errors_of(answer)["time"] == [
+        "The house is open from 11:00 to 12:00, and this takes 45 minutes."
+    ]
+    assert [local(at) for at in answer.context["offers"]["times"]] == [
+        f"{soon(days)} {at}" for days, at in ((7, "11:00"), (7, "11:15"), (8, "11:00"))
+    ]
+
+
+# -- what it costs ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("count", [1, 3, 40])
+def test_form_costs_the_same_for_one_and_forty(at_desk, customer, django_assert_num_queries, count):
+    GarmentFactory.create_batch(count, customer=customer)
+    for number in range(count):
+        BookingFactory(
+            starts_at=timezone.now() + datetime.timedelta(days=1 + number),
+            customer=customer,
+        )
+
+    with django_assert_num_queries(12):
+        at_desk.get(PAGE, {"customer": customer.number})
