@@ -1,11 +1,21 @@
 """A house with two fitters, two rooms, and a customer whose coat is basted."""
 
 import datetime
+import re
+import uuid
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.utils import timezone
+from django.utils.html import strip_tags
 
-from tests.factories import CustomerFactory, GarmentFactory, RoomFactory, UserFactory
+from tests.factories import (
+    BookingFactory,
+    CustomerFactory,
+    GarmentFactory,
+    RoomFactory,
+    UserFactory,
+)
 
 LONDON = ZoneInfo("Europe/London")
 
@@ -13,6 +23,32 @@ LONDON = ZoneInfo("Europe/London")
 def at(text):
     """``2030-02-04 10:00`` by the house's clock."""
     return datetime.datetime.fromisoformat(text).replace(tzinfo=LONDON)
+
+
+def moment(day, time="10:00"):
+    at = datetime.time.fromisoformat(time)
+    return timezone.make_aware(datetime.datetime.combine(day, at))
+
+
+def next_monday():
+    today = timezone.localdate()
+    return today + datetime.timedelta(days=7 - today.weekday())
+
+
+def soon(days=7):
+    return timezone.localdate() + datetime.timedelta(days=days)
+
+
+def local(at):
+    return timezone.localtime(at).strftime("%Y-%m-%d %H:%M")
+
+
+def words(html):
+    return re.sub(r"\s+", " ", strip_tags(html)).strip()
+
+
+def errors_of(answer):
+    return {name: list(found) for name, found in answer.context["form"].errors.items()}
 
 
 @pytest.fixture
@@ -54,3 +90,32 @@ def coat(customer):
 def at_desk(client, desk):
     client.force_login(desk)
     return client
+
+
+@pytest.fixture
+def booked(customer, coat, ansel, front_room):
+    """Tobiah's first fitting with Ansel in the front room, next Monday at ten."""
+    return BookingFactory(
+        customer=customer,
+        garments=[coat],
+        fitter=ansel,
+        room=front_room,
+        starts_at=moment(next_monday()),
+    )
+
+
+@pytest.fixture
+def typed(customer, coat, ansel, front_room):
+    """The booking form as it is sent when nothing is wrong with it."""
+    return {
+        "entry_id": str(uuid.uuid4()),
+        "customer": customer.number,
+        "purpose": "first-fitting",
+        "garments": [coat.pk],
+        "fitter": ansel.pk,
+        "room": front_room.pk,
+        "date": f"{soon()}",
+        "time": "10:00",
+        "length": "",
+        "note": "",
+    }

@@ -1,16 +1,15 @@
 """Today: who comes and what is owed, for each kind of work; one tap says what became of it."""
 
 import datetime
-import re
 import uuid
 
 import pytest
 from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.html import strip_tags
 
 from fittings.diary.visits import visits_of
 from fittings.models import Booking
+from tests.diary.conftest import words
 from tests.factories import (
     AlterationFactory,
     BookingFactory,
@@ -33,10 +32,6 @@ def noon(days=0):
     return timezone.make_aware(datetime.datetime.combine(day, NOON))
 
 
-def words(html):
-    return re.sub(r"\s+", " ", strip_tags(html)).strip()
-
-
 def owed(garment, due_on):
     revision = TicketRevisionFactory(ticket__garment=garment, due_on=due_on)
     revision.lines.create(position=1, alteration=AlterationFactory(garment=garment))
@@ -45,6 +40,7 @@ def owed(garment, due_on):
 
 @pytest.fixture
 def booked(customer, coat, ansel, front_room):
+    """Tobiah's first fitting with Ansel in the front room, today at noon."""
     return BookingFactory(
         customer=customer, garments=[coat], fitter=ansel, room=front_room, starts_at=noon()
     )
