@@ -9,6 +9,7 @@ import tempfile
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 YES = {"1", "true", "yes", "on"}
@@ -53,6 +54,16 @@ def time_zone(name: str, *, default: str, env: Mapping[str, str] = os.environ) -
     except (ZoneInfoNotFoundError, ValueError) as problem:
         raise SettingError(f"{name} must be a zone such as {default}, not {zone!r}.") from problem
     return zone
+
+
+def web_address(name: str, *, env: Mapping[str, str] = os.environ) -> str:
+    """Where the house's machines find the ledger, ``http://host[:port]``, or "" when unset."""
+    raw = env.get(name, "").strip().rstrip("/")
+    parts = urlsplit(raw)
+    plain = parts.scheme in {"http", "https"} and parts.netloc and parts.geturl() == raw
+    if raw and not (plain and not (parts.path or parts.query or parts.fragment)):
+        raise SettingError(f"{name} must look like http://ledger.local:8000, not {raw!r}.")
+    return raw
 
 
 def folder(name: str, *, default: Path, env: Mapping[str, str] = os.environ) -> Path:

@@ -1,5 +1,7 @@
 """The one settings file: safe by default, changed only by environment variables.
 
+LEDGER_ADDRESS         what codes on printed tickets lead to, for example http://ledger.local:8000
+                       (unset: the address the printing person used)
 LEDGER_DATA            folder of the database, the secret key and photographs (.var/house)
 LEDGER_DEBUG           1 shows tracebacks in the browser (off)
 LEDGER_ALLOWED_HOSTS   host names the house is reached by (127.0.0.1,localhost)
@@ -26,6 +28,7 @@ DEBUG = env.flag("LEDGER_DEBUG")
 SECRET_KEY = env.secret_key(env.file("LEDGER_SECRET_KEY_FILE", default=DATA_DIR / "secret-key"))
 ALLOWED_HOSTS = env.hosts("LEDGER_ALLOWED_HOSTS", default="127.0.0.1,localhost")
 HTTPS = env.flag("LEDGER_HTTPS")
+ADDRESS = env.web_address("LEDGER_ADDRESS")
 
 INSTALLED_APPS = [
     "django.contrib.auth",

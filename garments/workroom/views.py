@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
@@ -195,7 +196,8 @@ def _draw(request: HttpRequest, revision: TicketRevision, form: AnswerForm) -> H
 
 def _pdf(request: HttpRequest, revisions: Iterable[uuid.UUID], name: str) -> HttpResponse:
     def address(number: str, revision: int) -> str:
-        return request.build_absolute_uri(reverse("workroom:ticket_scan", args=[number, revision]))
+        path = reverse("workroom:ticket_scan", args=[number, revision])
+        return f"{settings.ADDRESS}{path}" if settings.ADDRESS else request.build_absolute_uri(path)
 
     pdf = render_tickets(
         for_paper(TicketRevision.objects.filter(pk__in=list(revisions))),

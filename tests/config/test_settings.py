@@ -169,3 +169,15 @@ def test_https_makes_cookies_host_bound_and_secure(tmp_path):
     settings = settings_under(tmp_path, *names, LEDGER_HTTPS="1")
 
     assert list(settings.values()) == ["__Host-ledger-session", True, "__Host-ledger-csrf", True]
+
+
+def test_address_of_house_is_kept_without_its_slash(tmp_path):
+    settings = settings_under(tmp_path, "ADDRESS", LEDGER_ADDRESS="http://ledger.local:8000/")
+
+    assert settings == {"ADDRESS": "http://ledger.local:8000"}
+
+
+@pytest.mark.parametrize("raw", ["ledger.local", "ftp://a", "http://", "http://a/b", "http://a?b"])
+def test_address_of_house_that_cannot_be_meant_is_refused(raw):
+    with pytest.raises(env.SettingError, match="LEDGER_ADDRESS must look like"):
+        env.web_address("LEDGER_ADDRESS", env={"LEDGER_ADDRESS": raw})

@@ -252,3 +252,18 @@ def test_papers_cost_the_same_queries_for_one_and_three(
 def test_render_refuses_no_ticket_at_all():
     with pytest.raises(ValueError, match="no ticket to print"):
         render_tickets([], unit="in", address=address)
+
+
+@pytest.mark.parametrize(
+    ("house_address", "start"),
+    [("", "http://testserver"), ("https://ledger.example", "https://ledger.example")],
+)
+def test_printed_code_leads_to_the_house_address(
+    as_bench, revision, settings, house_address, start
+):
+    settings.ADDRESS = house_address
+    number = revision.ticket.number
+
+    response = as_bench.get(f"/workroom/{number}/1/ticket.pdf")
+
+    assert codes_of(response.content) == [[f"{start}/workroom/t/{number}/1/"]]
