@@ -1,11 +1,21 @@
-"""Who asks."""
+"""Who asks, and where they want to come back to."""
 
 from typing import cast
 
 from django.contrib.auth.models import User
 from django.http import HttpRequest
+from django.utils.http import url_has_allowed_host_and_scheme
 
 
 def person_of(request: HttpRequest) -> User:
     """The person signed in: no page of the house opens for anyone else (``fittings.config``)."""
     return cast(User, request.user)
+
+
+def way_back(request: HttpRequest) -> str:
+    """The page a form says it was sent from, if it is one of this house; else nothing."""
+    back = request.POST.get("next", "")
+    allowed = url_has_allowed_host_and_scheme(
+        back, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return back if allowed else ""

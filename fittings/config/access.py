@@ -84,6 +84,7 @@ PAGES: dict[str, frozenset[str]] = {
     "session:alteration_strike": FITTING_ROOM,
     "session:judgement_create": FITTING_ROOM,
     "session:decision_create": FITTING_ROOM,
+    "session:decision_strike": FITTING_ROOM,
     "session:photograph_create": FITTING_ROOM,
     "session:photograph_strike": FITTING_ROOM,
     "session:photograph": BENCH,

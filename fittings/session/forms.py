@@ -11,12 +11,23 @@ from customers.models import Customer
 from customers.numbers import tidy
 from fittings.models import Booking, Decision, Judgement
 from garments import seams
-from garments.models import Garment
-from garments.models.alteration import Side
+from garments.models import Garment, Stage
 from garments.models.garment import GarmentQuerySet
 
 TYPED = "typed"  # the amount is in the text field beside the keys
 NONE = "none"  # a fault without an amount
+Purpose = Booking.Purpose
+# What a walk-in is most likely for, by the stage of the newest garment; else the first look.
+PURPOSE_AT: dict[str, Purpose] = {
+    Stage.FIRST_FITTING: Purpose.FORWARD,
+    Stage.ALTERING: Purpose.FORWARD,
+    Stage.FORWARD_FITTING: Purpose.FORWARD,
+    Stage.FINISHING: Purpose.FINAL,
+    Stage.FINISHED: Purpose.FINAL,
+    Stage.FINAL_LOOK: Purpose.FINAL,
+    Stage.DELIVERED: Purpose.RETURN,
+    Stage.RETURNED: Purpose.RETURN,
+}
 
 
 class ObservationForm(EntryForm):
@@ -69,7 +80,11 @@ class AlterationForm(EntryForm):
     operation = forms.ChoiceField(label="What is done")
     seam = forms.ChoiceField(label="Seam")
     side = forms.ChoiceField(
-        label="Side, as the wearer has it", choices=Side.choices, required=False
+        label="Side, as the wearer has it",
+        choices=[("L", "left"), ("both", "both"), ("R", "right"), ("", "no side")],
+        widget=forms.RadioSelect,
+        initial="",
+        required=False,
     )
     amount = LengthFormField(required=False, label="Amount")
     why = forms.CharField(max_length=300, required=False, label="Why")
@@ -181,21 +196,14 @@ class StartForm(EntryForm):
     )
     purpose = forms.ChoiceField(
         label="What for",
-        choices=[row for row in Booking.Purpose.choices if row[0] != Booking.Purpose.MEASURE],
+        choices=[row for row in Purpose.choices if row[0] != Purpose.MEASURE],
         widget=forms.RadioSelect,
-        initial=Booking.Purpose.FIRST,
     )
 
     def __init__(self, *args: Any, garments: GarmentQuerySet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        newest = garments.first()
+        self.initial["purpose"] = PURPOSE_AT.get(newest.stage if newest else "", Purpose.FIRST)
         offered = cast("forms.ModelMultipleChoiceField[Garment]", self.fields["garments"])
         offered.queryset = garments
         offered.label_from_instance = _as_tile  # type: ignore[assignment]
-
-
-def add_errors(form: forms.Form, error: ValidationError) -> None:
-    """Put a service's refusal beside the fields it speaks of; what has no field goes on top."""
-    messages = error.message_dict if hasattr(error, "error_dict") else {"": error.messages}
-    for name, sentences in messages.items():
-        for sentence in sentences:
-            form.add_error(name if name in form.fields else None, sentence)

@@ -1,6 +1,5 @@
 """What a request of the fitting room stands on, and what its page and its answers show."""
 
-import datetime
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,9 +21,17 @@ from fittings.session import queries, screen
 from fittings.session.forms import AlterationForm, PhotographForm
 from garments.models import Garment
 from garments.queries import inlays_of
+from garments.requests import person_of
+from garments.workroom.due import suggest_due
 
 UNPROCESSABLE = 422
-DUE = datetime.timedelta(days=7)  # a ticket is due in a week unless the fitter says otherwise
+# The three signs of the drawing, once each: session.js copies them to where a tap was answered.
+SIGNS = {
+    "mark_fault": screen.Mark("fault", 1),
+    "mark_clean": screen.Mark("clean"),
+    "mark_none": screen.Mark(""),
+    "mark_at": {"x": 0, "y": 0},
+}
 
 
 @dataclass(frozen=True)
@@ -52,9 +59,9 @@ def find_place(request: HttpRequest, pk: uuid.UUID, number: str = "") -> Place:
     garment = next((each for each in garments if each.number == number), None)
     if garment is None:
         raise Http404("That garment is not in this session.")
-    by = request.user
-    assert isinstance(by, User)  # noqa: S101 - LoginRequiredMiddleware stands before every view
-    return Place(fitting=fitting, garment=garment, unit=unit_of(fitting.customer), by=by)
+    return Place(
+        fitting=fitting, garment=garment, unit=unit_of(fitting.customer), by=person_of(request)
+    )
 
 
 def read(place: Place) -> dict[str, Any]:
@@ -68,7 +75,6 @@ def read(place: Place) -> dict[str, Any]:
     ]
     reading = screen.read_garment(garment, place.fitting.purpose, seen, unit, inlays)
     return {
-        "place": place,
         "new_id": uuid.uuid4,  # called anew by each form that is drawn
         "verdicts": Judgement.Verdict.choices,
         "steps": Decision.Step.choices,
@@ -80,28 +86,36 @@ def read(place: Place) -> dict[str, Any]:
         "counts": reading.counts,
         "taken": taken,
         "to_ticket": [line for line in taken if not line.ticketed],
-        "due_on": timezone.localdate() + DUE,
+        "due_on": suggest_due(timezone.localdate(), garment.promised_on),
     }
 
 
-def whole_page(place: Place) -> dict[str, Any]:
-    """Everything the screen shows, in a fixed number of queries."""
+def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
+    """Everything the screen shows, in a fixed number of queries.
+
+    ``answers`` names the entry that another alteration is to be filled in for.
+    """
     fitting, garment = place.fitting, place.garment
     decision = queries.decision_of(fitting, garment)
+    so_far = read(place)
+    lines = so_far["reading"].fault_lines
+    line = next((each for each in lines if str(each.seen.pk) == answers), None)
     return (
-        read(place)
+        so_far
         | photographs(place)
+        | SIGNS
         | {
             "judging": judging(place),
             "amounts": screen.AMOUNTS[place.unit],
             "garments": list(fitting.garments.all()),
             "decided": queries.decided_garments(fitting),
             "decision": decision,
-            "mark_fault": screen.Mark("fault", 1),
-            "mark_clean": screen.Mark("clean"),
-            "mark_none": screen.Mark(""),
-            "mark_at": {"x": 0, "y": 0},
-            "alteration_form": AlterationForm(kind=garment.kind, unit=place.unit),
+            "answers": line,
+            "alteration_form": AlterationForm(
+                kind=garment.kind,
+                unit=place.unit,
+                initial={"observation": line.seen.pk} if line else None,
+            ),
             "next_booking": next_booking(place, decision.step if decision else ""),
         }
     )
@@ -124,7 +138,11 @@ def photographs(place: Place) -> dict[str, Any]:
 
 
 def next_booking(place: Place, step: str) -> str:
-    """Address of the diary's form filled in for the next look; empty when there is none."""
+    """Address of the diary's form filled in for the next look; empty when there is none.
+
+    The look is proposed for the day after the workroom is done, when a ticket says which that is.
+    """
+    due = queries.due_from_workroom(place.garment)
     purpose = screen.NEXT_PURPOSE.get(step)
     if purpose is None:
         return ""
@@ -134,6 +152,8 @@ def next_booking(place: Place, step: str) -> str:
         "fitter": place.fitting.fitter_id,
         "purpose": purpose,
     }
+    if due is not None and due >= timezone.localdate():
+        wanted["date"] = screen.workday_after(due).isoformat()
     return f"{reverse('diary:booking_create')}?{urlencode(wanted)}"
 
 
@@ -147,6 +167,8 @@ def answered(
     context = read(place) | {"said": said, "pieces": pieces}
     if "judging" in pieces:
         context["judging"] = judging(place)
+    if "other" in pieces:
+        context["alteration_form"] = AlterationForm(kind=place.garment.kind, unit=place.unit)
     if "photographs" in pieces:
         context |= photographs(place)
     return render(request, "session/answer.html", context)
@@ -157,9 +179,9 @@ def refused(
 ) -> HttpResponse:
     """What is wrong, beside its field, with everything typed kept: 422 either way."""
     if request.headers.get("HX-Request"):
-        context = {"form": form, "place": place, "garment": place.garment, **shown}
+        context = {"form": form, "fitting": place.fitting, "garment": place.garment, **shown}
         return render(request, template, context, status=UNPROCESSABLE)
-    context = whole_page(place) | {"form": form, "wrong": True, **shown}
+    context = whole_page(place) | {"form": form, **shown}
     return render(request, "session/fitting_detail.html", context, status=UNPROCESSABLE)
 
 

@@ -121,8 +121,9 @@ def record_photograph(
 
 def _keep(photograph: Photograph, prepared: Prepared) -> Photograph:
     """Files first, the row after: a row never points at a file that is not there."""
-    photograph.image.save("", ContentFile(prepared.image), save=False)
-    photograph.thumbnail.save("", ContentFile(prepared.thumbnail), save=False)
+    # A file without a name counts as none: Django would read no size from it.
+    photograph.image.save("", ContentFile(prepared.image, "upright.jpg"), save=False)
+    photograph.thumbnail.save("", ContentFile(prepared.thumbnail, "small.jpg"), save=False)
     try:
         with transaction.atomic():
             photograph.save(force_insert=True)

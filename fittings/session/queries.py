@@ -5,7 +5,7 @@ import uuid
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+from django.db.models import Exists, Max, OuterRef, Prefetch, QuerySet
 from django.utils import timezone
 
 from customers.ledger import LedgerQuerySet
@@ -20,6 +20,11 @@ Stated = LedgerQuerySet[Any]  # mypy has no name for a row that carries more tha
 OPEN_FOR = datetime.timedelta(days=28)  # a session left open longer is no longer asked about
 
 
+def in_order() -> Any:
+    """The garments of each row, the coat before what was ordered with it."""
+    return Prefetch("garments", queryset=Garment.objects.for_lists().order_by("serial"))
+
+
 def bookings_of_day(day: datetime.date) -> QuerySet[Booking]:
     """Bookings still to be begun on ``day`` by the house's clock, in order of time."""
     starts = timezone.make_aware(datetime.datetime.combine(day, datetime.time.min))
@@ -32,7 +37,7 @@ def bookings_of_day(day: datetime.date) -> QuerySet[Booking]:
         )
         .exclude(purpose=Booking.Purpose.MEASURE)
         .select_related("customer", "room", "fitter")
-        .prefetch_related("garments")
+        .prefetch_related(in_order())
         .order_by("starts_at", "pk")
     )
 
@@ -46,7 +51,7 @@ def open_sessions(*, since: datetime.datetime) -> QuerySet[Fitting]:
     return (
         Fitting.objects.filter(Exists(undecided), started_at__gte=since)
         .select_related("customer", "fitter")
-        .prefetch_related("garments")
+        .prefetch_related(in_order())
     )
 
 
@@ -55,9 +60,7 @@ def fitting_for_screen(pk: uuid.UUID) -> QuerySet[Fitting]:
     return (
         Fitting.objects.filter(pk=pk)
         .select_related("customer", "fitter", "booking")
-        .prefetch_related(
-            Prefetch("garments", queryset=Garment.objects.for_lists().order_by("serial"))
-        )
+        .prefetch_related(in_order())
     )
 
 
@@ -120,6 +123,13 @@ def alterations_taken(fitting: Fitting, garment: Garment) -> Stated:
         .annotate(ticketed=Exists(ticketed))
         .order_by("at", "pk")
     )
+
+
+def due_from_workroom(garment: Garment) -> datetime.date | None:
+    """The latest day a ticket of the garment is due; None without a ticket."""
+    rows = newest_revisions().filter(ticket__garment=garment)
+    day: datetime.date | None = rows.aggregate(day=Max("due_on"))["day"]
+    return day
 
 
 def decision_of(fitting: Fitting, garment: Garment) -> Decision | None:

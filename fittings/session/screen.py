@@ -1,5 +1,6 @@
 """The fitting screen as plain values, ready for its templates: no template asks a question."""
 
+import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -10,6 +11,7 @@ from fittings.models import Booking, Observation
 from fittings.session import looking
 from garments import seams
 from garments.models import Alteration, Garment
+from garments.workroom.due import SATURDAY
 
 SIDE_WORDS = {"": "", "L": "left", "R": "right", "both": "both sides"}
 SHORT_SIDES = (("L", "left"), ("both", "both"), ("R", "right"))
@@ -289,9 +291,15 @@ def offers_for(
 
 
 def work_title(kind: str, work: Work) -> str:
-    """``Let out, side seam``; the seam is left out where the operation's name says it."""
-    name = seams.operation(work.operation).name
-    seam = seams.seam(kind, work.seam).name
+    """``Let out, side seam``; the seam is left out where the operation's name says it.
+
+    Keys stand for what the tables have dropped since.
+    """
+    try:
+        name = seams.operation(work.operation).name
+        seam = seams.seam(kind, work.seam).name
+    except seams.UnknownKeyError:
+        return f"{work.operation}, {work.seam}"
     return name if seam.lower() in name.lower() else f"{name}, {seam.lower()}"
 
 
@@ -299,7 +307,10 @@ def amount_words(work: Work, amount: Length | None, unit: str) -> tuple[str, str
     """The amount and how it is meant: ``("⅜ in", "each side")``; only the side without one."""
     if amount is None:
         return "", SIDE_WORDS[work.side]
-    meant = seams.operation(work.operation).amount_words(work.side, work.seam)
+    try:
+        meant = seams.operation(work.operation).amount_words(work.side, work.seam)
+    except seams.UnknownKeyError:
+        meant = SIDE_WORDS[work.side]
     return amount_text(amount, unit), meant
 
 
@@ -369,7 +380,19 @@ def shortfall_words(kind: str, work: Work, amount: Length | None, unit: str, inl
     here = {where: left for (key, where), left in inlays.items() if key == work.seam}
     if amount is None or not here:
         return ""
-    missing = seams.shortfall(seams.seam(kind, work.seam), here, work.operation, amount, work.side)
+    try:
+        seam = seams.seam(kind, work.seam)
+        missing = seams.shortfall(seam, here, work.operation, amount, work.side)
+    except seams.UnknownKeyError:
+        return ""
     if not missing:
         return ""
     return f"{amount_text(max(missing.values()), unit)} more than the inlay can give"
+
+
+def workday_after(day: datetime.date) -> datetime.date:
+    """The next day from Monday to Friday."""
+    day += datetime.timedelta(days=1)
+    while day.weekday() >= SATURDAY:
+        day += datetime.timedelta(days=1)
+    return day

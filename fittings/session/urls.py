@@ -1,6 +1,39 @@
-"""Addresses of this room."""
+"""Addresses of the fitting room."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from fittings.session import views
+from fittings.session.views import entries, pictures
 
 app_name = "session"
-urlpatterns: list[URLPattern] = []
+garment = "<uuid:pk>/<str:number>"
+urlpatterns = [
+    path("", views.fitting_list, name="fitting_list"),
+    path("start/", views.fitting_start, name="fitting_start"),
+    path("<uuid:pk>/", views.fitting_detail, name="fitting_detail"),
+    # what is said of one garment in one session
+    path(f"{garment}/seen/", entries.observation_create, name="observation_create"),
+    path(
+        f"{garment}/seen/<uuid:entry>/strike/",
+        entries.observation_strike,
+        name="observation_strike",
+    ),
+    path(f"{garment}/alterations/", entries.alteration_create, name="alteration_create"),
+    path(
+        f"{garment}/alterations/<uuid:entry>/strike/",
+        entries.alteration_strike,
+        name="alteration_strike",
+    ),
+    path(f"{garment}/verdicts/", entries.judgement_create, name="judgement_create"),
+    path(f"{garment}/next-step/", entries.decision_create, name="decision_create"),
+    path(
+        f"{garment}/next-step/<uuid:entry>/take-back/",
+        entries.decision_strike,
+        name="decision_strike",
+    ),
+    path(f"{garment}/photographs/", pictures.photograph_create, name="photograph_create"),
+    # photographs stand by themselves: other rooms show them too
+    path("photographs/<uuid:pk>/", pictures.photograph, name="photograph"),
+    path("photographs/<uuid:pk>/small/", pictures.thumbnail, name="thumbnail"),
+    path("photographs/<uuid:pk>/strike/", pictures.photograph_strike, name="photograph_strike"),
+]

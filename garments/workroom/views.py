@@ -19,7 +19,7 @@ from customers import numbers
 from customers.models import House
 from garments.forms import add_errors, with_value
 from garments.models import Garment, TicketRevision
-from garments.requests import person_of
+from garments.requests import person_of, way_back
 from garments.tickets import brief, read_lines, render_tickets
 from garments.workroom.forms import AnswerForm, DayForm, ListForm, RevisionForm, TicketForm
 from garments.workroom.queries import (
@@ -69,7 +69,7 @@ def ticket_create(request: HttpRequest, number: str) -> HttpResponse:
             add_errors(form, error)
         else:
             messages.success(request, f"Ticket {ticket} is issued.")
-            return redirect(ticket)
+            return redirect(way_back(request) or ticket)
     context = {"form": form, "garment": garment}
     return render(request, "workroom/ticket_form.html", context, status=_status(form))
 

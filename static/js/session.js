@@ -54,6 +54,20 @@ document.addEventListener("click", (event) => {
 if (panels) panels.dataset.panels = "taps";
 if (location.hash.startsWith("#zone-")) openZone(location.hash.slice(1));
 
+// ---- none of the usual alterations: the form below is filled in for the fault it is to answer
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.("[data-answers]");
+  const other = document.getElementById("other");
+  if (!link || !other) return;
+  event.preventDefault();
+  other.querySelector("[name=observation]").value = link.dataset.answers;
+  document.getElementById("other-for").textContent = link.dataset.words;
+  other.open = true;
+  other.scrollIntoView({ block: "start" });
+  other.querySelector("select").focus({ preventScroll: true });
+});
+
 // ---- chalk marks on the drawing follow the list of zones
 
 // Each place of the drawing holds one sign, at its own point: a ring, a number or a tick.
@@ -94,6 +108,19 @@ function ready(tap) {
   tap.form.querySelectorAll(".error").forEach((slot) => slot.replaceChildren());
 }
 
+// Puts each piece of an answer where its id stands, and the focus back where it was.
+function place(html) {
+  const box = document.createElement("template");
+  const focused = document.activeElement?.id;
+  box.innerHTML = html;
+  for (const piece of [...box.content.children]) {
+    document.getElementById(piece.id)?.replaceWith(piece);
+    htmx.process(piece);
+    piece.querySelector("[data-errors]")?.focus();
+  }
+  if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus({ preventScroll: true });
+}
+
 async function send(tap) {
   const answer = await fetch(tap.address, {
     method: "POST",
@@ -105,7 +132,7 @@ async function send(tap) {
   const moved = answer.headers.get("HX-Redirect");
   if (moved) return location.assign(moved);
   if (!answer.ok && answer.status !== 422) throw new Refusal(answer.status);
-  htmx.swap(document.body, await answer.text(), { swapStyle: "none" }, { eventInfo: { target: document.body } });
+  place(await answer.text());
   if (answer.ok) ready(tap);
   else tap.button?.removeAttribute("data-sent");
   redraw();

@@ -4,7 +4,6 @@ import datetime
 import uuid
 from typing import Any
 
-from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,8 +14,10 @@ from django.views.decorators.http import require_POST, require_safe
 from customers.models import Customer
 from fittings.models import Booking
 from fittings.session import queries, services
-from fittings.session.forms import CustomerForm, StartForm, add_errors
+from fittings.session.forms import CustomerForm, StartForm
 from fittings.session.page import UNPROCESSABLE, find_place, whole_page
+from garments.forms import add_errors
+from garments.requests import person_of
 
 
 @require_safe
@@ -48,9 +49,9 @@ def fitting_start(request: HttpRequest) -> HttpResponse:
                 fitting_id=form.cleaned_data["entry_id"],
                 customer=customer,
                 garments=list(form.cleaned_data["garments"]),
-                fitter=_fitter(request),
+                fitter=person_of(request),
                 purpose=form.cleaned_data["purpose"],
-                by=_fitter(request),
+                by=person_of(request),
             )
         except ValidationError as error:
             add_errors(form, error)
@@ -75,10 +76,10 @@ def _start_booked(request: HttpRequest) -> HttpResponse:
             fitting_id=uuid.uuid5(booking.pk, "fitting"),
             customer=booking.customer,
             garments=list(booking.garments.all()),
-            fitter=_fitter(request),
+            fitter=person_of(request),
             purpose=booking.purpose,
             booking=booking,
-            by=_fitter(request),
+            by=person_of(request),
         )
     except ValidationError as error:
         context = _list(request, CustomerForm(), None) | {"refusals": error.messages}
@@ -91,13 +92,15 @@ def _start_booked(request: HttpRequest) -> HttpResponse:
 def fitting_detail(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """The screen: asked first what became of the last alterations, then the coat."""
     place = find_place(request, pk, request.GET.get("garment", ""))
-    return render(request, "session/fitting_detail.html", whole_page(place))
+    return render(
+        request, "session/fitting_detail.html", whole_page(place, request.GET.get("answers", ""))
+    )
 
 
 def _list(request: HttpRequest, asked: CustomerForm, start: StartForm | None) -> dict[str, Any]:
     today = timezone.localdate()
     bookings = queries.bookings_of_day(today)
-    own, others = queries.fitters_first(bookings, _fitter(request))
+    own, others = queries.fitters_first(bookings, person_of(request))
     since = timezone.now() - queries.OPEN_FOR
     customer: Customer | None = asked.cleaned_data.get("customer") if start else None
     return {
@@ -111,8 +114,3 @@ def _list(request: HttpRequest, asked: CustomerForm, start: StartForm | None) ->
         "today": today,
         "late": timezone.now() - datetime.timedelta(minutes=10),
     }
-
-
-def _fitter(request: HttpRequest) -> User:
-    assert isinstance(request.user, User)  # noqa: S101 - nobody comes here without signing in
-    return request.user

@@ -21,10 +21,10 @@ from fittings.session.forms import (
     ObservationForm,
     RemedyForm,
     RestForm,
-    add_errors,
 )
 from fittings.session.page import Place, answered, find_place, refused
 from garments.altering import strike_alteration
+from garments.forms import add_errors
 from garments.models import Alteration
 
 SEEN = ("seen", "zones")

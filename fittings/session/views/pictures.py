@@ -10,9 +10,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from customers.form_fields import EntryForm
 from fittings.models import Photograph
-from fittings.session.forms import PhotographForm, add_errors
+from fittings.session.forms import PhotographForm
 from fittings.session.page import answered, find_place, refused
 from fittings.session.photographs import record_photograph, strike_photograph
+from garments.forms import add_errors
 
 
 @require_POST

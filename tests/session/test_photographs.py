@@ -1,0 +1,278 @@
+"""Photographs: nothing hidden in them survives, nothing without consent, nothing for other eyes.
+
+The rules are those of OWASP ASVS 5.0 (5.2.2 re-write images, 5.2.6 limit pixels, 5.3.2 generated
+names, 14.2.8 remove metadata, 14.3.2 no-store, 3.2.1 sandbox) and of Pillow's own security pages.
+"""
+
+import io
+import struct
+import uuid
+import zlib
+
+import pytest
+from django.core.exceptions import ValidationError
+from PIL import Image
+
+from fittings.models import Photograph
+from fittings.session import photographs
+from fittings.session.photographs import prepare, record_photograph, strike_photograph
+from fittings.session.services import decide_next_step
+from tests.factories import ConsentFactory, UserFactory
+
+pytestmark = pytest.mark.django_db
+
+GPS = 0x8825
+ORIENTATION = 0x0112
+TURNED = 6  # the camera was held upright: the picture lies on its side
+
+
+def picture(size=(60, 40), kind="JPEG", **saved):
+    out = io.BytesIO()
+    Image.new("RGB", size, (120, 90, 60)).save(out, kind, **saved)
+    out.seek(0)
+    return out
+
+
+def located_picture():
+    exif = Image.Exif()
+    exif[ORIENTATION] = TURNED
+    exif.get_ifd(GPS).update({1: "N", 2: (51.0, 30.0, 0.0), 3: "W", 4: (0.0, 7.0, 0.0)})
+    return picture(exif=exif, comment=b"taken at home", dpi=(300, 300))
+
+
+def bomb():
+    """A PNG of a few bytes that says it is 60,000 by 60,000."""
+
+    def chunk(name, data):
+        body = name + data
+        return struct.pack(">I", len(data)) + body + struct.pack(">I", zlib.crc32(body))
+
+    header = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
+    parts = (chunk(b"IHDR", header), chunk(b"IDAT", zlib.compress(b"")), chunk(b"IEND", b""))
+    return io.BytesIO(b"\x89PNG\r\n\x1a\n" + b"".join(parts))
+
+
+def opened(data):
+    return Image.open(io.BytesIO(data))
+
+
+@pytest.fixture
+def keep(fitting, coat, fitter):
+    def record(upload=None, **values):
+        usual = {"entry_id": uuid.uuid4(), "fitting": fitting, "garment": coat, "by": fitter}
+        return record_photograph(**(usual | {"upload": upload or picture()} | values))
+
+    return record
+
+
+@pytest.fixture
+def consent(customer, fitter):
+    return ConsentFactory(customer=customer, by=fitter)
+
+
+def test_gps_and_comment_are_gone_from_what_is_kept():
+    kept = opened(prepare(located_picture()).image)
+
+    assert (dict(kept.getexif()), kept.info.get("comment")) == ({}, None)
+    assert b"Exif" not in prepare(located_picture()).image
+
+
+def test_turned_picture_is_kept_upright():
+    assert opened(prepare(located_picture()).image).size == (40, 60)
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_kinds_taken_are_kept_as_jpeg(kind):
+    assert opened(prepare(picture(kind=kind)).image).format == "JPEG"
+
+
+def test_large_picture_is_made_smaller():
+    prepared = prepare(picture(size=(4000, 3000)))
+
+    assert opened(prepared.image).size == (2048, 1536)
+    assert max(opened(prepared.thumbnail).size) == 320
+
+
+def test_page_hidden_behind_pixels_is_gone():
+    upload = io.BytesIO(picture(kind="PNG").getvalue() + b"<script>alert(1)</script>")
+
+    assert b"<script>" not in prepare(upload).image
+
+
+@pytest.mark.parametrize(
+    ("upload", "message"),
+    [
+        (lambda: io.BytesIO(b""), "That is no JPEG, PNG or WebP picture."),
+        (lambda: io.BytesIO(b"not a picture"), "That is no JPEG, PNG or WebP picture."),
+        (
+            lambda: io.BytesIO(b"%!PS-Adobe-3.0 EPSF-3.0\n"),
+            "That is no JPEG, PNG or WebP picture.",
+        ),
+        (lambda: picture(kind="GIF"), "That is no JPEG, PNG or WebP picture."),
+        (lambda: picture(kind="TIFF"), "That is no JPEG, PNG or WebP picture."),
+        (
+            lambda: io.BytesIO(picture(size=(900, 900), kind="PNG").getvalue()[:200]),
+            "The picture is damaged: take it again.",
+        ),
+        (bomb, "The picture has too many points: take it smaller."),
+    ],
+)
+def test_what_is_no_picture_is_refused(upload, message):
+    with pytest.raises(ValidationError) as refusal:
+        prepare(upload())
+
+    assert refusal.value.messages == [message]
+
+
+def test_our_own_ceiling_is_below_pillows(monkeypatch):
+    monkeypatch.setattr(photographs, "MOST_PIXELS", 100)
+
+    with pytest.raises(ValidationError):
+        prepare(picture(size=(11, 10)))
+
+
+def test_heavy_file_is_refused_unread(monkeypatch):
+    monkeypatch.setattr(photographs, "MOST_BYTES", 10)
+
+    with pytest.raises(ValidationError):
+        prepare(picture())
+
+
+def test_photograph_is_kept_with_consent(keep, consent, customer):
+    kept = keep(caption="Back, arms down")
+
+    row = Photograph.objects.get()
+    assert (row, row.customer, row.width, row.height) == (kept, customer, 60, 40)
+
+
+def test_photograph_without_consent_is_refused(keep):
+    with pytest.raises(ValidationError) as refusal:
+        keep()
+
+    assert refusal.value.message_dict == {
+        "photograph": ["The customer has not agreed to photographs."]
+    }
+
+
+def test_consent_taken_back_refuses_again(keep, consent, customer, fitter):
+    ConsentFactory(customer=customer, by=fitter, given=False)
+
+    with pytest.raises(ValidationError):
+        keep()
+
+
+def test_consent_to_publicity_is_no_consent_here(keep, customer, fitter):
+    ConsentFactory(customer=customer, by=fitter, kind="publicity")
+
+    with pytest.raises(ValidationError):
+        keep()
+
+
+def test_same_photograph_twice_is_kept_once(keep, consent):
+    entry_id = uuid.uuid4()
+
+    assert keep(entry_id=entry_id) == keep(entry_id=entry_id)
+    assert Photograph.objects.count() == 1
+
+
+def test_names_tell_nothing_and_differ(keep, consent, customer):
+    first, second = keep(), keep()
+
+    names = {first.image.name, first.thumbnail.name, second.image.name, second.thumbnail.name}
+    assert len(names) == 4
+    assert not any(customer.family_name.lower() in name.lower() for name in names)
+
+
+def test_decided_garment_takes_no_photograph(keep, consent, fitting, coat, fitter):
+    decide_next_step(entry_id=uuid.uuid4(), fitting=fitting, garment=coat, step="alter", by=fitter)
+
+    with pytest.raises(ValidationError):
+        keep()
+
+
+def test_bad_picture_leaves_no_row_and_no_file(keep, consent, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+
+    with pytest.raises(ValidationError):
+        keep(io.BytesIO(b"not a picture"))
+
+    assert (Photograph.objects.count(), list(tmp_path.rglob("*.jpg"))) == (0, [])
+
+
+def test_files_go_when_the_row_is_refused(keep, consent, settings, tmp_path, monkeypatch):
+    settings.MEDIA_ROOT = tmp_path
+
+    def refuse(*args, **kwargs):
+        raise RuntimeError("the database is full")
+
+    monkeypatch.setattr(Photograph, "save", refuse)
+
+    with pytest.raises(RuntimeError):
+        keep()
+
+    assert list(tmp_path.rglob("*.jpg")) == []
+
+
+def test_photograph_is_served_for_these_eyes_only(client, keep, consent):
+    answer = client.get(keep().get_absolute_url())
+
+    picture_served = opened(b"".join(answer.streaming_content))
+    assert picture_served.format == "JPEG"
+    assert {name: answer[name] for name in ("Cache-Control", "X-Content-Type-Options")} == {
+        "Cache-Control": "private, no-store",
+        "X-Content-Type-Options": "nosniff",
+    }
+    assert answer["Content-Security-Policy"] == "sandbox; default-src 'none'"
+    assert answer["Content-Disposition"] == 'inline; filename="photograph.jpg"'
+
+
+def test_thumbnail_is_served_small(client, keep, consent):
+    kept = keep(picture(size=(1600, 1200)))
+
+    answer = client.get(f"/fitting/photographs/{kept.pk}/small/")
+
+    assert opened(b"".join(answer.streaming_content)).size == (320, 240)
+
+
+@pytest.mark.parametrize(
+    ("role", "status"),
+    [("front of house", 403), ("workroom", 200), ("fitter", 200), ("owner", 200)],
+)
+def test_photograph_is_shown_by_role_table(client, keep, consent, role, status):
+    kept = keep()
+    client.force_login(UserFactory(role=role))
+
+    answers = [
+        client.get(address)
+        for address in (kept.get_absolute_url(), f"/fitting/photographs/{kept.pk}/small/")
+    ]
+
+    assert [answer.status_code for answer in answers] == [status, status]
+    [answer.close() for answer in answers]
+
+
+def test_struck_photograph_is_shown_to_nobody(client, keep, consent, fitter):
+    kept = keep()
+    strike_photograph(entry_id=uuid.uuid4(), photograph=kept, by=fitter)
+
+    answer = client.get(kept.get_absolute_url())
+
+    assert (answer.status_code, Photograph.objects.count()) == (404, 2)
+
+
+def test_photograph_struck_twice_is_struck_once(keep, consent, fitter):
+    kept = keep()
+    first = strike_photograph(entry_id=uuid.uuid4(), photograph=kept, by=fitter)
+
+    assert strike_photograph(entry_id=uuid.uuid4(), photograph=kept, by=fitter) == first
+
+
+def test_lost_file_is_said_not_crashed(client, keep, consent):
+    kept = keep()
+    kept.image.storage.delete(kept.image.name)
+
+    assert client.get(kept.get_absolute_url()).status_code == 404
+
+
+def test_unknown_photograph_is_not_found(client, fitter):
+    assert client.get(f"/fitting/photographs/{uuid.uuid4()}/").status_code == 404
