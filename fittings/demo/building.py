@@ -7,8 +7,9 @@ from django.db import transaction
 
 from fittings.demo.history import SKILLS, tell
 from fittings.demo.house import lay_out_cuts, open_house
-from fittings.demo.orders import Setting
 from fittings.demo.record import Record
+from fittings.demo.scenes import Day
+from fittings.demo.setting import Setting
 from fittings.demo.timetable import Timetable
 from fittings.demo.visits import Visits
 
@@ -26,5 +27,5 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     visits = Visits(record, rng, rooms, Timetable(len(rooms), today), staff.front)
     skills = {fitter.username: skill for fitter, skill in zip(staff.fitters, SKILLS, strict=True)}
     setting = Setting(record, rng, staff, visits, skills, versions)
-    tell(setting, today, now)
+    tell(setting, Day(today, now))
     record.write()

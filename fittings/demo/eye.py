@@ -12,6 +12,7 @@ from fittings import catalogue
 from fittings.demo.garment import Taken, Work
 from fittings.demo.truth import Hidden, Sign
 from fittings.models import Fitting, Judgement, Observation
+from fittings.session.looking import stage_of
 from garments import seams
 from garments.models import Alteration
 from garments.seams import EIGHTH
@@ -49,11 +50,15 @@ class Look:
 
 
 class Eye:
-    """A fitter before one garment. ``skill`` is how often the cause is read aright."""
+    """A fitter before one garment. ``skill`` is how often the cause is read aright.
 
-    def __init__(self, rng: Generator, skill: float) -> None:
+    One who is ``keen`` misses nothing: for scenes that must show something.
+    """
+
+    def __init__(self, rng: Generator, skill: float, *, keen: bool = False) -> None:
         self.rng = rng
         self.skill = skill
+        self.keen = keen
 
     def judge(self, work: Work, fitting: Fitting, at: Moment, by: User) -> int:
         """Say of every alteration done since the last look what became of it; how many."""
@@ -74,28 +79,29 @@ class Eye:
         work.waiting = [taken for taken in work.waiting if not taken.done]
         return len(done)
 
-    def look(self, work: Work, fitting: Fitting, stage: str, at: Moment, by: User) -> "Look":
+    def look(self, work: Work, fitting: Fitting, *, at: Moment, by: User) -> "Look":
         """Log every zone from the top, clean or with what is wrong there."""
+        stage = stage_of(fitting.purpose)
         seen = dict(self._seen(work, stage))
         rows: dict[str, Observation] = {}
         for zone in catalogue.zones(work.garment.kind):
             here = [sign for sign, _ in seen.values() if sign.fault.zone == zone.key]
             for sign in here:
                 at += datetime.timedelta(seconds=int(self.rng.integers(15, 45)))
-                rows[sign.fault.key] = self._log(work, fitting, zone.key, sign, at, by)
+                rows[sign.fault.key] = self._log(work, fitting, zone.key, sign, at=at, by=by)
             if not here and self.rng.random() < LOOKS_AT:
                 at += datetime.timedelta(seconds=int(self.rng.integers(3, 15)))
-                self._log(work, fitting, zone.key, None, at, by)
+                self._log(work, fitting, zone.key, None, at=at, by=by)
         return Look(stage, seen, rows, at)
 
     def _seen(self, work: Work, stage: str) -> Iterator[tuple[str, tuple[Sign, Hidden]]]:
         for hidden in work.hidden:
             for sign in hidden.signs:
-                if stage in sign.fault.stages and self.rng.random() < SEES[stage]:
+                if stage in sign.fault.stages and (self.keen or self.rng.random() < SEES[stage]):
                     yield sign.fault.key, (sign, hidden)
 
     def _log(
-        self, work: Work, fitting: Fitting, zone: str, sign: Sign | None, at: Moment, by: User
+        self, work: Work, fitting: Fitting, zone: str, sign: Sign | None, *, at: Moment, by: User
     ) -> Observation:
         return work.record.entry(
             Observation,

@@ -1,4 +1,4 @@
-"""One garment of the demo on its way through the house: the rows its services would have written."""
+"""One garment of the demo on its way: the rows that the garments' services would have written."""
 
 import datetime
 import uuid
@@ -83,7 +83,8 @@ class Work:
         self.inlays = seams.normal_inlays(wish.kind)
         self.planned = dict(self.inlays)  # once what is decided is done
         for (seam, side), left in self.inlays.items():
-            self._move_inlay(seam, side, left, InlayMovement.Reason.LEFT, at, by)
+            reason = InlayMovement.Reason.LEFT
+            self._move_inlay(seam, side, left, reason=reason, at=at, by=by)
 
     @property
     def stage(self) -> str:
@@ -95,6 +96,7 @@ class Work:
         at: Moment,
         by: User,
         reason: str = "",
+        *,
         entry_id: uuid.UUID | None = None,
     ) -> None:
         self.record.entry(
@@ -186,13 +188,14 @@ class Work:
     def _use_inlay(self, line: Alteration, side: str, change: Length, at: Moment, by: User) -> None:
         reason = InlayMovement.Reason.USED if change.nm < 0 else InlayMovement.Reason.FREED
         self.inlays[line.seam, side] += change
-        self._move_inlay(line.seam, side, change, reason, at, by, line)
+        self._move_inlay(line.seam, side, change, reason=reason, at=at, by=by, alteration=line)
 
     def _move_inlay(
         self,
         seam: str,
         side: str,
         amount: Length,
+        *,
         reason: InlayMovement.Reason,
         at: Moment,
         by: User,

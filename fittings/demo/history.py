@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from types import MappingProxyType
 from typing import Final
 
-import numpy as np
 from django.contrib.auth.models import User
 
 from customers.models import Consent, Customer
@@ -15,20 +14,22 @@ from customers.searching import digits
 from fittings.demo.bodies import aged, draw_bodies
 from fittings.demo.house import STAFF, in_use
 from fittings.demo.names import draw_names
-from fittings.demo.orders import Client, Order, Piece, Setting
+from fittings.demo.orders import Order
+from fittings.demo.scenes import STORIES, Day, Scene, Story
+from fittings.demo.setting import Client, Piece, Setting
 from garments.models import Cloth, Kind
 
 Moment = datetime.datetime
 
 YEARS: Final = 3
-CUSTOMERS: Final = 140
+CUSTOMERS: Final = 126  # and those of today's scenes
 # How good each cutter is at reading a cause from its faults: the third is the truth to be found.
 SKILLS: Final = (0.84, 0.82, 0.5)
 SUITS: Final[tuple[tuple[tuple[str, ...], float], ...]] = (
-    ((Kind.COAT, Kind.TROUSERS), 0.36),
-    ((Kind.COAT,), 0.27),
-    ((Kind.COAT, Kind.WAISTCOAT, Kind.TROUSERS), 0.1),
-    ((Kind.TROUSERS,), 0.15),
+    ((Kind.COAT, Kind.TROUSERS), 0.22),
+    ((Kind.COAT,), 0.4),
+    ((Kind.COAT, Kind.WAISTCOAT, Kind.TROUSERS), 0.08),
+    ((Kind.TROUSERS,), 0.18),
     ((Kind.OVERCOAT,), 0.12),
 )
 CLOTHS: Final = MappingProxyType(
@@ -42,23 +43,24 @@ WORDING: Final = (
     "Photographs of my garments on me may be taken for the workroom, and for nobody else."
 )
 ASKED_NEVER, SAID_NO = 0.2, 0.12
-GAP_AT_LEAST, GAP_BEYOND = 150, 420  # days from one order to the next
+METRIC: Final = 0.2  # of customers are measured in centimetres
+GAP_AT_LEAST, GAP_BEYOND = 150, 320  # days from one order to the next
 NOTES: Final = ("", "", "", "Carries a notebook on the left.", "Prefers a firm waist.")
 
 
-def register_clients(setting: Setting, days: Sequence[datetime.date]) -> list[Client]:
-    """One new customer for each day, with a body nobody has measured yet."""
+def register_clients(setting: Setting, moments: Sequence[Moment]) -> list[Client]:
+    """One new customer at each moment, with a body nobody has measured yet."""
     rng = setting.rng
     taken = [(hand.given, hand.family) for hand in STAFF]
-    names = [name for name in draw_names(rng, len(days) + len(taken)) if name not in taken]
-    bodies = draw_bodies(rng, len(days))
+    names = [name for name in draw_names(rng, len(moments) + len(taken)) if name not in taken]
+    bodies = draw_bodies(rng, len(moments))
     return [
         Client(
-            customer=register(setting, name, setting.hour(day)),
+            customer=register(setting, name, at),
             body=body,
-            unit="cm" if rng.random() < 0.2 else "in",  # noqa: PLR2004 - who came with metric
+            unit="cm" if rng.random() < METRIC else "in",
         )
-        for name, body, day in zip(names, bodies, days, strict=False)
+        for name, body, at in zip(names, bodies, moments, strict=False)
     ]
 
 
@@ -81,16 +83,17 @@ def register(setting: Setting, name: tuple[str, str], at: Moment) -> Customer:
     )
 
 
-def ask_consent(setting: Setting, client: Client, at: Moment) -> None:
+def ask_consent(setting: Setting, client: Client, *, agrees: bool = False) -> None:
     """Most say yes to photographs, some no, some were never asked."""
     answer = setting.rng.random()
-    if answer < ASKED_NEVER:
+    if answer < ASKED_NEVER and not agrees:
         return
+    at = client.customer.created_at
     setting.record.entry(
         Consent,
         customer=client.customer,
         kind=Consent.Kind.FITTING_PHOTOGRAPHS,
-        given=bool(answer < 1 - SAID_NO),
+        given=agrees or bool(answer < 1 - SAID_NO),
         given_on=at.date(),
         wording=WORDING,
         at=at,
@@ -98,25 +101,44 @@ def ask_consent(setting: Setting, client: Client, at: Moment) -> None:
     )
 
 
-def tell(setting: Setting, today: datetime.date, now: Moment) -> list[Client]:
-    """All that happened until ``now``, every event in its turn. The customers it happened to."""
-    rng = setting.rng
-    back = np.sort(rng.integers(35, YEARS * 365, size=CUSTOMERS))[::-1]
-    days = [today - datetime.timedelta(days=int(number)) for number in back]
-    clients = register_clients(setting, days)
+def tell(setting: Setting, day: Day) -> None:
+    """All that happened until now, every event in its turn."""
+    back = map(int, setting.rng.integers(120, YEARS * 365, size=CUSTOMERS))
+    came: list[tuple[Moment, Story | None]] = [
+        (setting.hour(day.today - datetime.timedelta(days=days)), None) for days in back
+    ]
+    came += [(first_day(day, story), story) for story in STORIES]
+    came.sort(key=lambda row: row[0])
+    clients = register_clients(setting, [at for at, _ in came])
     queue: list[tuple[Moment, int, Iterator[Moment]]] = []
-    for client in clients:
-        ask_consent(setting, client, client.customer.created_at)
-        for at in _order_moments(setting, client.customer.created_at, now):
-            queue.append((at, len(queue), order_at(setting, client, at)))
+    for client, (at, story) in zip(clients, came, strict=True):
+        for begins, told in _stories(setting, client, at, story, day):
+            queue.append((begins, len(queue), told))
     heapq.heapify(queue)
     while queue:
-        at, number, story = heapq.heappop(queue)
-        if at <= now:
-            coming = next(story, None)
-            if coming is not None:
-                heapq.heappush(queue, (max(coming, at), number, story))
-    return clients
+        at, number, told = heapq.heappop(queue)
+        coming = next(told, None) if at <= day.now else None
+        if coming is not None:
+            heapq.heappush(queue, (max(coming, at), number, told))
+
+
+def first_day(day: Day, story: Story) -> Moment:
+    """When the customer of a story was registered."""
+    return day.ago(story.days, 10 * 60) if story.days else day.by_now(-150, 45)
+
+
+def _stories(
+    setting: Setting, client: Client, at: Moment, story: Story | None, day: Day
+) -> Iterator[tuple[Moment, Iterator[Moment]]]:
+    """What there is to tell of a customer: one scene, or order after order."""
+    ask_consent(setting, client, agrees=story is not None and story.photographed)
+    if story is None:
+        for begins in _order_moments(setting, at, day.now):
+            yield begins, order_at(setting, client, begins)
+        return
+    fitter = setting.staff.fitters[story.fitter]
+    (piece,) = choose_pieces(setting, day.today, (story.kind,))
+    yield at, story.tell(Scene(setting, client, fitter, piece, day=day))
 
 
 def _order_moments(setting: Setting, first: Moment, now: Moment) -> Iterator[Moment]:
@@ -142,10 +164,10 @@ def fitter_of(setting: Setting) -> User:
     return setting.staff.fitters[int(setting.rng.integers(len(setting.staff.fitters)))]
 
 
-def choose_pieces(setting: Setting, day: datetime.date) -> list[Piece]:
-    """A suit or a single garment, of one cloth, by cuts in use on ``day``."""
+def choose_pieces(setting: Setting, day: datetime.date, kinds: Sequence[str] = ()) -> list[Piece]:
+    """These kinds, or a suit or a single garment, of one cloth, by cuts in use on ``day``."""
     rng = setting.rng
-    kinds = SUITS[int(rng.choice(len(SUITS), p=[share for _, share in SUITS]))][0]
+    kinds = kinds or SUITS[int(rng.choice(len(SUITS), p=[share for _, share in SUITS]))][0]
     pattern = Cloth(str(rng.choice(list(CLOTHS), p=[0.55, 0.25, 0.2])))
     cloth = str(rng.choice(CLOTHS[pattern]))
     pieces = []

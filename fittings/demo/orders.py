@@ -1,25 +1,21 @@
 """One order of one customer, from the first call to the last look, told in the order of time."""
 
 import datetime
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from django.contrib.auth.models import User
-from numpy.random import Generator
 
-from customers.models import Customer, Measurement, MeasurementSet
+from customers.models import Measurement, MeasurementSet
 from fittings.catalogue import cause
-from fittings.demo.bodies import Body, measure
+from fittings.demo.bodies import measure
 from fittings.demo.eye import Eye, Look
 from fittings.demo.garment import Wish, Work
-from fittings.demo.house import Staff, in_use
-from fittings.demo.record import Record, moment
+from fittings.demo.house import in_use
+from fittings.demo.setting import Client, Piece, Setting
 from fittings.demo.timetable import working_day
 from fittings.demo.truth import Hidden, draw_causes
-from fittings.demo.visits import Visits
 from fittings.models import Booking, Decision, Fitting
-from fittings.session.looking import stage_of
 from fittings.session.services.guards import derived
 from fittings.session.services.starting import HELD
 from garments.models import Answer, CutVersion, Stage
@@ -45,51 +41,6 @@ QUESTIONS: Final = ("Which side first?", "Is the stripe to match at the seam?")
 REFUSALS: Final = ("The pocket is in the way.", "The cloth is too tender for a second row.")
 
 
-@dataclass
-class Setting:
-    """What every order of the demo shares. ``skills``: how often each fitter reads causes right."""
-
-    record: Record
-    rng: Generator
-    staff: Staff
-    visits: Visits
-    skills: dict[str, float]
-    versions: Mapping[str, tuple[CutVersion, ...]]
-
-    def days(self, low: int, high: int) -> datetime.timedelta:
-        return datetime.timedelta(days=int(self.rng.integers(low, high + 1)))
-
-    def hour(self, day: datetime.date) -> Moment:
-        """A moment of the working day ``day``, or of the next one."""
-        return moment(working_day(day), int(self.rng.integers(9 * 60 + 15, 17 * 60 + 30)))
-
-    def hand(self) -> User:
-        return self.staff.hands[int(self.rng.integers(len(self.staff.hands)))]
-
-
-@dataclass
-class Client:
-    """A customer of the demo: the body under the cloth, and what the house has learnt of it."""
-
-    customer: Customer
-    body: Body
-    unit: str
-    measures: MeasurementSet | None = None
-    seen_at: Moment | None = None
-    learnt: set[str] = field(default_factory=set)
-
-
-@dataclass(frozen=True)
-class Piece:
-    """One garment of an order."""
-
-    kind: str
-    cut_version: CutVersion
-    cloth: str
-    pattern: str
-    notes: str = ""
-
-
 class Order:
     """The garments ordered together and fitted together."""
 
@@ -106,6 +57,7 @@ class Order:
         self.eye = Eye(setting.rng, setting.skills[fitter.username])
         self.works: list[Work] = []
         self.rounds = 0
+        self.due: datetime.date | None = None  # of the next tickets, when it is settled
 
     def life(self) -> Iterator[Moment]:
         """Tell it: every value is the moment of what comes next, told only when asked again."""
@@ -131,11 +83,11 @@ class Order:
                 (),
                 self.fitter,
                 Purpose.MEASURE,
-                (self.at + setting.days(3, 9)).date(),
-                self.at,
+                wanted=(self.at + setting.days(3, 9)).date(),
+                at=self.at,
             )
             kept = yield from setting.visits.attend(booking, self.at)
-            began = setting.visits.receive(kept, self.record.new_id()).started_at
+            began = setting.visits.receive(kept).started_at
             self.at = began + datetime.timedelta(minutes=25)
             client.measures = self.take_measures(self.at)
         else:
@@ -186,7 +138,7 @@ class Order:
         garments = [work.garment for work in self._to_fit(purpose)]
         wanted = (self.at + self.setting.days(low, high)).date()
         return self.setting.visits.book(
-            self.client.customer, garments, self.fitter, purpose, wanted, self.at
+            self.client.customer, garments, self.fitter, purpose, wanted=wanted, at=self.at
         )
 
     def _in_work(self) -> list[Work]:
@@ -225,31 +177,37 @@ class Order:
         ]
 
     def _fit(self, booking: Booking) -> Iterator[Moment]:
-        """Hold a fitting: judge, look, alter, decide, one garment after the other."""
-        purpose = Purpose(booking.purpose)
         kept = yield from self.setting.visits.attend(booking, self.at)
-        fitting = self.setting.visits.receive(kept, self.record.new_id())
+        self.hold(self.setting.visits.receive(kept))
+
+    def hold(self, fitting: Fitting) -> None:
+        """A fitting: judge, look, alter, decide, one garment after the other; then the tickets."""
+        purpose = Purpose(fitting.purpose)
         self.at = fitting.started_at
         self.rounds += 1
         works = self._to_fit(purpose)
         for work in works:
-            held = derived(fitting.pk, work.garment.number)
-            work.enter(HELD[purpose], fitting.started_at, self.fitter, entry_id=held)
+            self.begin(work, fitting)
         for work in works:
             self._try_on(work, fitting)
         self.at += datetime.timedelta(minutes=15)
         for work in works:
             if any(not taken.done for taken in work.waiting):
-                due = working_day((self.at + self.setting.days(7, 10)).date())
+                due = self.due or working_day((self.at + self.setting.days(7, 10)).date())
                 work.issue(due, self.at, self.fitter)
+
+    def begin(self, work: Work, fitting: Fitting) -> None:
+        """The garment is on: the stage a fitting of this kind means."""
+        held = derived(fitting.pk, work.garment.number)
+        stage = HELD[Purpose(fitting.purpose)]
+        work.enter(stage, fitting.started_at, self.fitter, entry_id=held)
 
     def _try_on(self, work: Work, fitting: Fitting) -> None:
         minute = datetime.timedelta(minutes=1)
         knew = {hidden.cause for hidden in work.hidden}
         self.eye.judge(work, fitting, self.at + minute, self.fitter)
         self.client.learnt |= knew - {hidden.cause for hidden in work.hidden}
-        stage = stage_of(fitting.purpose)
-        look = self.eye.look(work, fitting, stage, self.at + 2 * minute, self.fitter)
+        look = self.eye.look(work, fitting, at=self.at + 2 * minute, by=self.fitter)
         again = self._cut_again(fitting, look)
         if not again:
             self.eye.answer(work, look, self.fitter)
@@ -266,8 +224,7 @@ class Order:
     def _step(self, work: Work, fitting: Fitting) -> Step:
         if fitting.purpose in (Purpose.FINAL, Purpose.RETURN):
             return Step.ALTER if work.waiting else Step.DELIVER
-        much = len(work.waiting) > 1 or fitting.purpose == Purpose.FIRST
-        return Step.ALTER if work.waiting and much and self.rounds < MOST_ROUNDS else Step.FINISH
+        return Step.ALTER if work.waiting and self.rounds < MOST_ROUNDS else Step.FINISH
 
     def _decide(self, work: Work, fitting: Fitting, step: Step) -> None:
         decision = self.record.entry(
@@ -381,10 +338,15 @@ class Order:
     def _look_again(self, work: Work) -> Iterator[Moment]:
         wanted = (self.at + self.setting.days(2, 6)).date()
         booking = self.setting.visits.book(
-            self.client.customer, [work.garment], self.fitter, Purpose.RETURN, wanted, self.at
+            self.client.customer,
+            [work.garment],
+            self.fitter,
+            Purpose.RETURN,
+            wanted=wanted,
+            at=self.at,
         )
         kept = yield from self.setting.visits.attend(booking, self.at)
-        fitting = self.setting.visits.receive(kept, self.record.new_id())
+        fitting = self.setting.visits.receive(kept)
         self.at = fitting.started_at
         held = derived(fitting.pk, work.garment.number)
         work.enter(Stage.RETURNED, self.at, self.fitter, entry_id=held)

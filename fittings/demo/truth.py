@@ -141,13 +141,16 @@ def _hidden(rng: Generator, kind: str, cause: str, recut_chance: float) -> Hidde
     side = cause[-1] if cause.startswith("low-shoulder-") else "both"
     if cause in ONE_SIDED:
         side = str(rng.choice(["both", "L", "R"], p=[0.6, 0.15, 0.25]))
-    hidden = Hidden(
-        cause=cause,
-        side=side,
-        eighths=2 + min(int(rng.geometric(0.5)) - 1, 4),
-        recut=bool(rng.random() < recut_chance),
-    )
+    eighths = 2 + min(int(rng.geometric(0.5)) - 1, 4)
+    hidden = Hidden(cause, side, eighths, recut=bool(rng.random() < recut_chance))
     hidden.signs = tuple(_signs(rng, kind, hidden))
+    return hidden
+
+
+def make_cause(rng: Generator, kind: str, cause: str) -> Hidden:
+    """The very ``cause`` asked for, showing as one fault at least, and not past altering."""
+    while not (hidden := _hidden(rng, catalogue.read_as(kind), cause, 0)).signs:
+        continue
     return hidden
 
 

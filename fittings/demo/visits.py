@@ -63,6 +63,7 @@ class Visits:
         garments: Sequence[Garment],
         fitter: User,
         purpose: Purpose,
+        *,
         wanted: datetime.date,
         at: Moment,
     ) -> Booking:
@@ -70,7 +71,7 @@ class Visits:
         minutes = MINUTES[purpose]
         day, start, room = self.timetable.find(self.rng, wanted, fitter.username, minutes)
         times = moment(day, start), moment(day, start + minutes)
-        return self.set_down(customer, garments, fitter, purpose, times, room, at)
+        return self.set_down(customer, garments, fitter, purpose, times=times, room=room, at=at)
 
     def set_down(
         self,
@@ -78,6 +79,7 @@ class Visits:
         garments: Sequence[Garment],
         fitter: User,
         purpose: Purpose,
+        *,
         times: tuple[Moment, Moment],
         room: int,
         at: Moment,
@@ -106,6 +108,7 @@ class Visits:
         what: What,
         at: Moment,
         reason: str = "",
+        *,
         by: User | None = None,
         entry_id: uuid.UUID | None = None,
     ) -> None:
@@ -152,10 +155,14 @@ class Visits:
                 before = booking.ends_at
             booking, booked_at = self._again(booking, before), before
 
-    def receive(self, booking: Booking, fitting_id: uuid.UUID) -> Fitting:
+    def receive(
+        self, booking: Booking, came: Moment | None = None, began: Moment | None = None
+    ) -> Fitting:
         """They came, and the fitting was begun: measuring has none, but keeps its booking."""
-        came = booking.starts_at + datetime.timedelta(minutes=int(self.rng.integers(-6, 4)))
-        began = max(came, booking.starts_at) + datetime.timedelta(minutes=2)
+        fitting_id = self.record.new_id()
+        late = datetime.timedelta(minutes=int(self.rng.integers(-6, 4)))
+        came = came or booking.starts_at + late
+        began = began or max(came, booking.starts_at) + datetime.timedelta(minutes=2)
         self.note(booking, What.ARRIVED, came)
         kept = derived(fitting_id, "kept")
         self.note(booking, What.KEPT, began, by=booking.fitter, entry_id=kept)
@@ -180,7 +187,7 @@ class Visits:
         wanted = booking.starts_at.date() + datetime.timedelta(days=int(self.rng.integers(3, 9)))
         garments = self._garments[booking.pk]
         purpose = Purpose(booking.purpose)
-        return self.book(booking.customer, garments, booking.fitter, purpose, wanted, at)
+        return self.book(booking.customer, garments, booking.fitter, purpose, wanted=wanted, at=at)
 
     def _move(self, booking: Booking, at: Moment) -> None:
         self._free(booking)
