@@ -22,7 +22,7 @@ from garments.models import Cloth, Kind
 Moment = datetime.datetime
 
 YEARS: Final = 3
-CUSTOMERS: Final = 126  # and those of today's scenes
+CUSTOMERS: Final = 125  # and those of today's scenes
 # How good each cutter is at reading a cause from its faults: the third is the truth to be found.
 SKILLS: Final = (0.84, 0.82, 0.5)
 SUITS: Final[tuple[tuple[tuple[str, ...], float], ...]] = (
@@ -44,7 +44,7 @@ WORDING: Final = (
 )
 ASKED_NEVER, SAID_NO = 0.2, 0.12
 METRIC: Final = 0.2  # of customers are measured in centimetres
-GAP_AT_LEAST, GAP_BEYOND = 150, 320  # days from one order to the next
+GAP_AT_LEAST, GAP_BEYOND = 150, 290  # days from one order to the next
 NOTES: Final = ("", "", "", "Carries a notebook on the left.", "Prefers a firm waist.")
 
 

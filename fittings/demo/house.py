@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from django.contrib.auth.models import User
+from django.contrib.auth.hashers import make_password
+from django.contrib.auth.models import Group, User
 
 from customers.models import House
-from fittings.accounts.services import add_person
 from fittings.config.access import FITTER, FRONT, OWNER, WORKROOM
 from fittings.models import Room
 from garments.models import Cut, CutVersion, Kind
@@ -94,7 +94,8 @@ def open_house() -> tuple[Staff, tuple[Room, ...]]:
     house = House.get()
     house.name, house.address = NAME, ADDRESS
     house.save()
-    people = {hand.username: _sign_on(hand) for hand in STAFF}
+    kept = make_password(PASSWORD)  # made once: it is made to be slow, and the same for all
+    people = {hand.username: _sign_on(hand, kept) for hand in STAFF}
     by_role = {role: [h for h in STAFF if h.role == role] for role in (FITTER, WORKROOM)}
     staff = Staff(
         owner=people[STAFF[0].username],
@@ -105,14 +106,12 @@ def open_house() -> tuple[Staff, tuple[Room, ...]]:
     return staff, tuple(Room.objects.create(name=name) for name in ROOMS)
 
 
-def _sign_on(hand: Hand) -> User:
-    return add_person(
-        username=hand.username,
-        first_name=hand.given,
-        last_name=hand.family,
-        password=PASSWORD,
-        roles=[hand.role],
+def _sign_on(hand: Hand, password: str) -> User:
+    person = User.objects.create(
+        username=hand.username, first_name=hand.given, last_name=hand.family, password=password
     )
+    person.groups.add(Group.objects.get(name=hand.role))
+    return person
 
 
 def lay_out_cuts(today: datetime.date) -> Mapping[str, tuple[CutVersion, ...]]:
