@@ -44,7 +44,7 @@ WORDING: Final = (
 )
 ASKED_NEVER, SAID_NO = 0.2, 0.12
 METRIC: Final = 0.2  # of customers are measured in centimetres
-GAP_AT_LEAST, GAP_BEYOND = 150, 290  # days from one order to the next
+GAP_AT_LEAST, GAP_BEYOND = 150, 240  # days from one order to the next
 NOTES: Final = ("", "", "", "Carries a notebook on the left.", "Prefers a firm waist.")
 
 

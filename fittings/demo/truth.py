@@ -18,9 +18,9 @@ from garments.seams import EIGHTH
 
 FLAWED: Final = ("Wren", 1)  # the close cut's first version: narrow in back, shoulder and chest
 NARROW: Final = MappingProxyType(
-    {"back-too-narrow": 0.42, "shoulder-width-narrow": 0.22, "chest-small": 0.2}
+    {"back-too-narrow": 0.5, "shoulder-width-narrow": 0.25, "chest-small": 0.25}
 )
-FLAW_NEEDS_RECUT: Final = 0.34  # of the flawed cut's own causes
+FLAW_NEEDS_RECUT: Final = 0.5  # of the flawed cut's own causes
 ANY_NEEDS_RECUT: Final = 0.012
 NEXT_TIME: Final = 0.3  # of a figure's causes come again once a garment has taught them
 BY_CHANCE: Final = MappingProxyType(
