@@ -214,6 +214,7 @@ class InlayForm(EntryForm):
                 # Judged by what the page showed: a seam altered meanwhile is not set back.
                 show_hidden_initial=True,
             )
+            self.fields[place.field].widget.attrs["data-afresh"] = "true"
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

@@ -58,7 +58,8 @@ function digit(key) {
 }
 
 function fraction(key) {
-  const [, sign, whole, rest] = split(bound.value);
+  const anew = fresh && bound.hasAttribute("data-afresh");
+  const [, sign, whole, rest] = anew ? ["", split(bound.value)[1], "", ""] : split(bound.value);
   const kept = rest.startsWith("/") ? "" : whole;
   return `${sign}${kept}${kept ? " " : ""}${key}`;
 }

@@ -1,0 +1,165 @@
+"""The garments' room and the folios under a finger, in Chromium."""
+
+import datetime
+import uuid
+
+import pytest
+from django.utils import timezone
+
+from customers.lengths import parse
+from garments.models import Garment
+from garments.queries import inlays_of
+from garments.services import cut_garment, order_garment, record_remake
+from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
+from tests.factories import (
+    BookingFactory,
+    ConsentFactory,
+    CutVersionFactory,
+    MeasurementSetFactory,
+    UserFactory,
+)
+
+SMALL = """() => [...document.querySelectorAll(
+    'main a, main button, main summary, main select, main label:has(input), main textarea,'
+    + ' main input:not([type=hidden])'
+  )].filter(part => !part.closest('label:has(input)') || part.matches('label'))
+    .map(part => [part.outerHTML.slice(0, 80), part.getBoundingClientRect()])
+    .filter(([, box]) => box.width && Math.min(box.width, box.height) < 44)
+    .map(([html, box]) => `${html} ${box.width}x${box.height}`)"""
+
+
+@pytest.fixture
+def house(live_house):
+    """A customer with measures, a coat that is cut and one replaced by a remake."""
+    owner = UserFactory(role="owner")
+    for kind in ("coat", "coat", "trousers"):
+        version = CutVersionFactory(cut__kind=kind)
+    earlier = MeasurementSetFactory(
+        taken_on=datetime.date(2025, 1, 5), measures={("chest", ""): 38, ("waist", ""): 33}
+    )
+    measures = MeasurementSetFactory(
+        customer=earlier.customer, measures={("chest", ""): 38.5, ("waist", ""): 33}
+    )
+    ConsentFactory(customer=measures.customer)
+    coats = [
+        order_garment(
+            form_id=uuid.uuid4(),
+            customer=measures.customer,
+            kind="trousers",
+            cut_version=version,
+            cloth="Grey worsted",
+            cloth_pattern="plain",
+            cutter=owner,
+            promised_on=timezone.localdate(),
+            notes="",
+            by=owner,
+        )
+        for _ in range(2)
+    ]
+    for coat in coats:
+        cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=owner)
+    record_remake(entry_id=uuid.uuid4(), replaces=coats[1], piece="", reason="Short", by=owner)
+    tomorrow = timezone.now() + datetime.timedelta(days=1)
+    BookingFactory(
+        customer=measures.customer, garments=[coats[0]], fitter=owner, starts_at=tomorrow
+    )
+    return {"owner": owner, "customer": measures.customer, "garment": coats[0]}
+
+
+def addresses(house):
+    customer, garment = house["customer"].number, house["garment"].number
+    other = Garment.objects.get(stage="ordered").number
+    return [
+        f"/folio/customers/{customer}/",
+        f"/folio/garments/{garment}/",
+        f"/garments/order/{customer}/",
+        f"/garments/{garment}/change/",
+        f"/garments/{other}/cut/",
+        f"/garments/{garment}/stage/",
+        f"/garments/{garment}/inlays/",
+        f"/garments/{garment}/remake/",
+        "/garments/cuts/",
+        "/garments/cuts/new/",
+    ]
+
+
+@pytest.mark.parametrize("size", [LANDSCAPE, UPRIGHT, PHONE], ids=str)
+def test_garment_pages_fit_and_can_be_touched(open_page, house, axe, size):
+    page = open_page(size)
+    sign_in(page, house["owner"])
+
+    found = {}
+    for address in addresses(house):
+        page.goto(address)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        found[address] = (wide, page.evaluate(SMALL), axe(page))
+
+    assert found == {address: (size[0], [], []) for address in addresses(house)}
+
+
+def test_order_page_shows_the_cuts_of_the_kind(page, house):
+    sign_in(page, house["owner"])
+    page.goto(f"/garments/order/{house['customer'].number}/")
+    cuts = page.get_by_role("radio", name="version 1")
+
+    shown = []
+    for kind in ("Coat", "Trousers", "Waistcoat"):
+        page.get_by_label(kind, exact=True).check()
+        shown.append((cuts.count(), page.locator(".no-cut:visible").count()))
+
+    assert shown == [(2, 0), (1, 0), (0, 1)]
+
+
+def test_order_is_taken_in_four_taps_and_a_cloth(page, house):
+    sign_in(page, house["owner"])
+    page.goto(f"/garments/order/{house['customer'].number}/")
+
+    page.get_by_label("Coat", exact=True).tap()
+    page.get_by_role("radio", name="version 1").first.tap()
+    page.get_by_label("Cloth", exact=True).fill("Navy serge, 13 oz")
+    page.get_by_label("Stripe", exact=True).tap()
+    page.get_by_role("button", name="Order it").tap()
+    page.get_by_role("heading", name="Coat G").wait_for()
+
+    coat = Garment.objects.get(kind="coat")
+    assert (coat.cloth, coat.cloth_pattern, coat.cutter) == (
+        "Navy serge, 13 oz",
+        "stripe",
+        house["owner"],
+    )
+
+
+def test_inlay_is_counted_by_the_pad(page, house):
+    sign_in(page, house["owner"])
+    page.goto(f"/garments/{house['garment'].number}/inlays/")
+
+    page.get_by_label("Side seam, left").tap()
+    page.get_by_role("button", name="seven eighths").tap()
+    page.get_by_role("button", name="Keep what I counted").tap()
+    page.get_by_role("heading", name="Inlays now").wait_for()
+
+    assert inlays_of(house["garment"])[("side-seam", "L")] == parse("7/8")
+
+
+def test_stage_is_entered_by_one_tap_and_taken_back(page, house):
+    sign_in(page, house["owner"])
+    page.goto(f"/folio/garments/{house['garment'].number}/")
+
+    page.get_by_role("button", name="basted for fitting").tap()
+    page.get_by_role("heading", name="Basted for fitting").wait_for()
+    page.get_by_text("Entered by mistake?").tap()
+    page.get_by_role("button", name="Take it back").tap()
+    page.get_by_role("heading", name="Cut", exact=True).wait_for()
+
+    assert Garment.objects.get(pk=house["garment"].pk).stage == "cut"
+
+
+def test_pages_work_without_javascript(open_page, house):
+    page = open_page(java_script_enabled=False)
+    sign_in(page, house["owner"])
+    page.goto(f"/garments/{house['garment'].number}/inlays/")
+
+    page.get_by_label("Side seam, left").fill("7/8")
+    page.get_by_role("button", name="Keep what I counted").click()
+
+    assert inlays_of(house["garment"])[("side-seam", "L")] == parse("7/8")
