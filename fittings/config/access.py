@@ -12,7 +12,7 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.models import AnonymousUser
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 logger = logging.getLogger("ledger.access")
 
@@ -182,12 +182,9 @@ def places(request: HttpRequest) -> dict[str, Any]:
     here = "today" if match and match.view_name == "diary:today" else None
     if here is None and match:
         here = PLACE_OF.get(match.namespace, "")
-    shown = []
-    for name, label, page in PLACES:
-        try:  # rooms are still being built
-            url = reverse(page)
-        except NoReverseMatch:
-            continue
-        if may_open(user, page):
-            shown.append(Place(name, label, url, name == here))
+    shown = [
+        Place(name, label, reverse(page), name == here)
+        for name, label, page in PLACES
+        if may_open(user, page)
+    ]
     return {"places": shown, "roles": roles_of(user)}
