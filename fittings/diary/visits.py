@@ -64,14 +64,17 @@ class Visit:
     def may_start(self) -> bool:
         """Whether its fitting can begin: measuring is no fitting."""
         fits = self.booking.purpose != Booking.Purpose.MEASURE and bool(self.garments)
-        return fits and self.fitting is None and not self.is_over
+        return fits and self._has_come and self.fitting is None and not self.is_over
+
+    @property
+    def may_measure(self) -> bool:
+        measures = self.booking.purpose == Booking.Purpose.MEASURE
+        return measures and self._has_come and not self.is_over
 
     @property
     def marks(self) -> list[Mark]:
         """What may be said of it, from its own day on: each with an entry of its own."""
-        if timezone.localdate(self.booking.starts_at) > timezone.localdate(self.now):
-            return []
-        if self.fitting:
+        if self.fitting or not self._has_come:
             return []
         later = self.booking.starts_at > self.now
         return [
@@ -79,6 +82,11 @@ class Visit:
             for what in NEXT[self.booking.state]
             if not (later and what == What.MISSED)
         ]
+
+    @property
+    def _has_come(self) -> bool:
+        """Whether its day is here or past, by the house's clock."""
+        return timezone.localdate(self.booking.starts_at) <= timezone.localdate(self.now)
 
 
 def visits_of(

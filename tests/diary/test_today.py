@@ -127,6 +127,38 @@ def test_held_fitting_is_opened_not_started_again():
     assert (visit.fitting, visit.may_start, visit.marks) == (fitting, False, [])
 
 
+@pytest.mark.parametrize(
+    ("purpose", "minutes", "state", "begins"),
+    [
+        ("first-fitting", 0, "booked", "Start the fitting"),
+        ("first-fitting", 0, "arrived", "Start the fitting"),
+        ("first-fitting", 0, "missed", ""),
+        ("first-fitting", -24 * 60, "booked", ""),
+        ("measure", 0, "booked", "Measure"),
+        ("measure", 0, "kept", ""),
+    ],
+)
+def test_fitter_begins_with_one_tap(booked, purpose, minutes, state, begins):
+    booked.purpose, booked.state = purpose, state
+    (visit,) = visits_of([booked], booked.starts_at + minutes * MINUTE, {})
+
+    html = render_to_string("diary/start.html", {"visit": visit, "fits": True})
+    nothing = render_to_string("diary/start.html", {"visit": visit, "fits": False})
+
+    assert (words(html), words(nothing)) == (begins, "")
+
+
+def test_booking_starts_its_fitting(client, booked, ansel):
+    client.force_login(ansel)
+
+    answer = client.post("/fitting/start/", {"booking": booked.pk})
+
+    booked.refresh_from_db()
+    assert answer.url == booked.fitting.get_absolute_url()
+    assert booked.state == "kept"
+    assert client.get("/").context["over"][0].fitting == booked.fitting
+
+
 def test_tickets_due_are_for_the_bench(client, coat):
     client.force_login(UserFactory(role="workroom"))
     today = timezone.localdate()
