@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.db.models import Count, Q
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from customers.ledger import LedgerEntry
 from fittings.folios import wording
@@ -154,10 +154,7 @@ class _Teller:
             yield _event(entry, "Workroom", text, entry.reason, url=url)
 
     def address(self, page: str, *args: Any) -> str:
-        try:  # rooms are still being built
-            return reverse(page, args=args) if self.opens(page) else ""
-        except NoReverseMatch:
-            return ""
+        return reverse(page, args=args) if self.opens(page) else ""
 
 
 def history_of(garment: Garment, unit: str, opens: Callable[[str], bool]) -> list[Event]:
