@@ -7,8 +7,8 @@ What is hidden in the data, for the owner's rates and the diagnosis to find:
   garment has shown it, the cutter allows for it in the next, so first garments are worse.
 - The close cut ("Wren") of coats was too narrow in back, shoulder and chest in its first version:
   many of its coats had to be cut again, in a piece or whole. Its second version is sound.
-- One of the three cutters ("Vostan Hobthwick") mistakes the cause of a fault about twice as often
-  as the others: fewer of his alterations cure, his garments need more fittings and come back more.
+- One of the three cutters ("Vostan Hobthwick") mistakes the cause of a fault three times as often
+  as the others: at the next look far fewer of his alterations are called cured.
 - Everything else is chance: the cloth, the month, the other cuts, the workroom's hands.
 
 Faults come from causes through the catalogue's own links (each holds or not, by its strength),

