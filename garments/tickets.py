@@ -103,15 +103,15 @@ def read_lines(revision: TicketRevision, unit: str) -> tuple[Line, ...]:
 
 
 def brief(revision: TicketRevision) -> str:
-    """The work of a ticket in one line: ``Let out side seam, Let down hem``."""
+    """The work of a ticket in one line: ``Let out, side seam; Let down hem``."""
     kind = revision.ticket.garment.kind
     lines = [line.alteration for line in revision.lines.all()]
-    return ", ".join(_brief(line.operation, seams.seam(kind, line.seam)) for line in lines)
+    return "; ".join(_brief(line.operation, seams.seam(kind, line.seam)) for line in lines)
 
 
 def _brief(operation_key: str, seam: seams.Seam) -> str:
     operation, at = seams.operation(operation_key).name, seam.name.lower()
-    return operation if operation.lower().endswith(at) else f"{operation} {at}"
+    return operation if operation.lower().endswith(at) else f"{operation}, {at}"
 
 
 def alteration_words(

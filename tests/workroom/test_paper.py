@@ -10,7 +10,7 @@ from pypdf import PdfReader
 
 from garments.altering import strike_alteration
 from garments.models import TicketRevision
-from garments.tickets import render_tickets
+from garments.tickets import brief, render_tickets
 from garments.workroom.queries import for_paper
 from garments.workroom.services import answer_ticket
 
@@ -267,3 +267,9 @@ def test_printed_code_leads_to_the_house_address(
     response = as_bench.get(f"/workroom/{number}/1/ticket.pdf")
 
     assert codes_of(response.content) == [[f"{start}/workroom/t/{number}/1/"]]
+
+
+def test_ticket_in_one_line_parts_seam_from_operation(revision):
+    assert brief(for_paper(TicketRevision.objects.filter(pk=revision.pk))[0]) == (
+        "Let out, side seam; Let down hem"
+    )
