@@ -9,11 +9,13 @@ from customers.form_fields import EntryForm, LengthFormField
 from customers.lengths import LengthError, parse
 from customers.models import Customer
 from customers.numbers import tidy
+from fittings import catalogue
 from fittings.models import Booking, Decision, Judgement
 from garments import seams
 from garments.models import Garment, Stage
 from garments.models.garment import GarmentQuerySet
 
+FIRST_WHAT = "Touch what you see first, then the amount."
 TYPED = "typed"  # the amount is in the text field beside the keys
 NONE = "none"  # a fault without an amount
 Purpose = Booking.Purpose
@@ -34,15 +36,14 @@ class ObservationForm(EntryForm):
     """One touch of a zone: clean, or a fault tile and an amount key.
 
     ``seen`` is ``fault:side`` in one value, so that fault and side are one tap. After ``is_valid``
-    ``cleaned_data`` holds ``fault``, ``side`` and ``amount`` ready for the service.
+    ``cleaned_data`` holds ``zone``, ``fault``, ``side`` and ``length`` ready for the service.
     """
 
-    zone = forms.CharField(max_length=30, widget=forms.HiddenInput)
     seen = forms.CharField(max_length=80, required=False)
     amount = forms.CharField(max_length=40, required=False)
     other = LengthFormField(required=False, label="Another amount")
     note = forms.CharField(max_length=300, required=False, label="Note")
-    clean_zone = forms.CharField(max_length=1, required=False)
+    clean_zone = forms.CharField(max_length=30, required=False)
 
     def __init__(self, *args: Any, kind: str, unit: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -52,14 +53,25 @@ class ObservationForm(EntryForm):
 
     def clean(self) -> dict[str, Any]:
         data = cast("dict[str, Any]", super().clean())
-        data["fault"], data["side"], data["length"] = "", "", None
-        if data.get("clean_zone"):
+        data |= {"zone": data.get("clean_zone", ""), "fault": "", "side": "", "length": None}
+        if data["zone"]:
             return data
         data["fault"], _, data["side"] = data.get("seen", "").partition(":")
-        if not data["fault"]:
-            self.add_error("seen", "Touch what you see first, then the amount.")
-        self._read_amount(data)
+        row = catalogue.load().fault_by_key.get(data["fault"])
+        if row:
+            data["zone"] = row.zone
+            self._read_amount(data)
+        elif "seen" not in self.errors:
+            known = "There is no such fault." if data["fault"] else FIRST_WHAT
+            self.add_error("seen", known)
         return data
+
+    @property
+    def touched_zone(self) -> str:
+        """The zone whose panel the touch came from, as far as it can be told."""
+        fault = str(self["seen"].value() or "").partition(":")[0]
+        row = catalogue.load().fault_by_key.get(fault)
+        return row.zone if row else str(self["clean_zone"].value() or "")
 
     def _read_amount(self, data: dict[str, Any]) -> None:
         touched = data.get("amount", "")
@@ -76,6 +88,8 @@ class ObservationForm(EntryForm):
 
 class AlterationForm(EntryForm):
     """Another alteration than the usual ones. Choices are those of this kind of garment."""
+
+    SHOWN = ("operation", "seam", "side", "amount", "why")
 
     operation = forms.ChoiceField(label="What is done")
     seam = forms.ChoiceField(label="Seam")

@@ -17,8 +17,8 @@ from django.utils import timezone
 
 from customers.queries import unit_of
 from fittings.models import Decision, Fitting, Judgement
-from fittings.session import queries, screen
-from fittings.session.forms import AlterationForm, PhotographForm
+from fittings.session import drawn, looking, queries, screen
+from fittings.session.forms import PhotographForm
 from garments.models import Garment
 from garments.queries import inlays_of
 from garments.requests import person_of
@@ -96,7 +96,8 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
     ``answers`` names the entry that another alteration is to be filled in for.
     """
     fitting, garment = place.fitting, place.garment
-    decision = queries.decision_of(fitting, garment)
+    decisions = queries.decisions_of(fitting)
+    decision = decisions.get(garment.pk)
     so_far = read(place)
     lines = so_far["reading"].fault_lines
     line = next((each for each in lines if str(each.seen.pk) == answers), None)
@@ -106,16 +107,14 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
         | SIGNS
         | {
             "judging": judging(place),
-            "amounts": screen.AMOUNTS[place.unit],
+            "amounts": drawn.amount_keys(place.unit),
+            "drawings": drawn.drawings(garment.kind, so_far["reading"].marks),
+            "panels": drawn.panels(garment.kind, looking.stage_of(fitting.purpose)),
             "garments": list(fitting.garments.all()),
-            "decided": queries.decided_garments(fitting),
+            "decided": set(decisions),
             "decision": decision,
             "answers": line,
-            "alteration_form": AlterationForm(
-                kind=garment.kind,
-                unit=place.unit,
-                initial={"observation": line.seen.pk} if line else None,
-            ),
+            "alteration_fields": drawn.alteration_fields(garment.kind, place.unit),
             "next_booking": next_booking(place, decision.step if decision else ""),
         }
     )
@@ -142,10 +141,10 @@ def next_booking(place: Place, step: str) -> str:
 
     The look is proposed for the day after the workroom is done, when a ticket says which that is.
     """
-    due = queries.due_from_workroom(place.garment)
     purpose = screen.NEXT_PURPOSE.get(step)
     if purpose is None:
         return ""
+    due = queries.due_from_workroom(place.garment)
     wanted = {
         "customer": place.fitting.customer.number,
         "garments": place.garment.number,
@@ -168,7 +167,7 @@ def answered(
     if "judging" in pieces:
         context["judging"] = judging(place)
     if "other" in pieces:
-        context["alteration_form"] = AlterationForm(kind=place.garment.kind, unit=place.unit)
+        context["alteration_fields"] = drawn.alteration_fields(place.garment.kind, place.unit)
     if "photographs" in pieces:
         context |= photographs(place)
     return render(request, "session/answer.html", context)

@@ -132,14 +132,10 @@ def due_from_workroom(garment: Garment) -> datetime.date | None:
     return day
 
 
-def decision_of(fitting: Fitting, garment: Garment) -> Decision | None:
-    return Decision.objects.standing().filter(fitting=fitting, garment=garment).first()
-
-
-def decided_garments(fitting: Fitting) -> set[int]:
-    """Keys of the session's garments whose next step stands."""
+def decisions_of(fitting: Fitting) -> dict[int, Decision]:
+    """The next steps that stand in a session, by the key of their garment."""
     rows = Decision.objects.standing().filter(fitting=fitting)
-    return set(rows.values_list("garment_id", flat=True))
+    return {row.garment_id: row for row in rows}
 
 
 def photographs_of(fitting: Fitting, garment: Garment) -> LedgerQuerySet[Photograph]:

@@ -72,13 +72,12 @@ class Mark:
 
 @dataclass(frozen=True)
 class ZonePanel:
-    """A zone with its standard, its tiles and what was said of it so far.
+    """A zone and what was said of it so far.
 
     ``left``, ``right`` and ``whole`` count the faults that stand, by where they were seen.
     """
 
     zone: catalogue.Zone
-    tiles: Sequence[Tile]
     left: int = 0
     right: int = 0
     whole: int = 0
@@ -99,11 +98,14 @@ class ZonePanel:
         return "clean" if self.clean else "not looked at"
 
     @property
-    def marks(self) -> list[Mark]:
+    def marks(self) -> tuple[Mark, ...]:
         if self.clean and not self.faults:
-            return [Mark("clean")]
+            return (Mark("clean"),)
         by_side = (("L", self.left), ("R", self.right), ("", self.whole))
-        return [Mark("fault", count, side) for side, count in by_side if count]
+        return tuple(Mark("fault", count, side) for side, count in by_side if count)
+
+
+Marks = tuple[tuple[str, tuple[Mark, ...]], ...]
 
 
 @dataclass(frozen=True)
@@ -181,9 +183,9 @@ class Reading:
         return [line for line in self.lines if not line.seen.fault]
 
     @property
-    def marks(self) -> dict[str, list[Mark]]:
-        """By zone, for the drawing."""
-        return {panel.zone.key: panel.marks for panel in self.panels}
+    def marks(self) -> Marks:
+        """By zone, for the drawing; hashable, so that a drawing can be kept by what is on it."""
+        return tuple((panel.zone.key, panel.marks) for panel in self.panels if panel.marks)
 
 
 def amount_text(amount: Length | None, unit: str) -> str:
@@ -217,11 +219,7 @@ def read_garment(
     garment: Garment, purpose: str, seen: Sequence[Observation], unit: str, inlays: Inlays
 ) -> Reading:
     """Everything the screen says of the zones, from the standing observations, newest first."""
-    stage = looking.stage_of(purpose)
-    panels = [
-        zone_panel(zone, tiles_of(garment.kind, zone.key, stage), seen)
-        for zone in catalogue.zones(garment.kind)
-    ]
+    panels = [zone_panel(zone, seen) for zone in catalogue.zones(garment.kind)]
     lines = [seen_line(garment.kind, purpose, row, unit, inlays) for row in seen]
     counts = Counts(
         zones=len(panels),
@@ -232,14 +230,11 @@ def read_garment(
     return Reading(panels=panels, lines=lines, counts=counts)
 
 
-def zone_panel(
-    zone: catalogue.Zone, tiles: Sequence[Tile], seen: Iterable[Observation]
-) -> ZonePanel:
+def zone_panel(zone: catalogue.Zone, seen: Iterable[Observation]) -> ZonePanel:
     here = [row for row in seen if row.zone == zone.key]
     sides = [row.side for row in here if row.fault]
     return ZonePanel(
         zone=zone,
-        tiles=tiles,
         left=sides.count("L"),
         right=sides.count("R"),
         whole=sides.count("") + sides.count("both"),

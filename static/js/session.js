@@ -24,25 +24,30 @@ function openZone(id) {
   if (!panel?.classList.contains("zone-panel")) return;
   document.querySelectorAll(".zone-panel[data-open]").forEach((other) => other.removeAttribute("data-open"));
   panel.setAttribute("data-open", "");
+  // What was touched in another zone and not logged would be logged unseen.
+  panels.querySelectorAll("[name=seen]:checked").forEach((tile) => {
+    if (!panel.contains(tile)) tile.checked = false;
+  });
   zoneLinks().forEach((link) => {
     const here = (link.getAttribute("href") ?? "") === `#${id}`;
     link.toggleAttribute("aria-current", here);
     if (here) link.setAttribute("aria-current", "true");
   });
   history.replaceState(null, "", `#${id}`);
-  panels.scrollTop = 0;
-  bringIntoView(panel);
+  panel.parentElement.scrollTop = 0;
+  panels.querySelectorAll(".error").forEach((slot) => slot.replaceChildren());
+  bringIntoView();
 }
 
 // The coat and its panel fit a tablet's screen together: they are brought there once and stay. On a
 // phone the panel lies below the drawing, so it comes up by itself.
-function bringIntoView(panel) {
-  const box = panel.getBoundingClientRect();
+function bringIntoView() {
+  const box = panels.getBoundingClientRect();
   const top = document.querySelector(".session-bar").getBoundingClientRect().height;
   if (box.top >= top && box.bottom <= innerHeight) return;
   const whole = document.getElementById("garment");
   const fits = whole.getBoundingClientRect().height + top <= innerHeight + 8;
-  (fits ? whole : panel).scrollIntoView({ block: "start" });
+  (fits ? whole : panels).scrollIntoView({ block: "start" });
 }
 
 document.addEventListener("click", (event) => {

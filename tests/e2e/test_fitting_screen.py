@@ -60,14 +60,14 @@ def tile(page, key, value):
     page.locator(f"#zone-{key} label:has(input[value='{value}'])").tap()
 
 
-def amount(page, key, value):
-    page.locator(f"#zone-{key} .eighths [value='{value}']").tap()
+def amount(page, value):
+    page.locator(f".amounts .eighths [value='{value}']").tap()
 
 
 def touch(page, key, value, much):
     zone(page, key)
     tile(page, key, value)
-    amount(page, key, value=much)
+    amount(page, much)
 
 
 def kept():
@@ -97,7 +97,7 @@ def test_fault_is_three_touches_and_one_request(screen, size):
 
     page.locator(".views a[href='#zone-collar']").first.tap()
     tile(page, "collar", "collar-stands-off:")
-    amount(page, "collar", "3/8 in")
+    amount(page, "3/8 in")
 
     settle(page, "Collar: Stands off the neck, ⅜ in")
     assert (kept(), len(sent)) == ([FAULTS[0]], 1)
@@ -174,12 +174,12 @@ def test_mark_is_drawn_where_the_fault_was_seen(screen):
 def test_refused_touch_says_so_beside_the_keys(screen, problems):
     page = screen()
     zone(page, "collar")
-    before = boxes(page, "#zone-collar .key")
+    before = boxes(page, ".panels .key")
 
-    amount(page, "collar", "3/8 in")
+    amount(page, "3/8 in")
 
-    page.locator("#collar-seen-error", has_text="Touch what you see first").wait_for()
-    assert (boxes(page, "#zone-collar .key"), kept()) == (before, [])
+    page.locator("#seen-error", has_text="Touch what you see first").wait_for()
+    assert (boxes(page, ".panels .key"), kept()) == (before, [])
     problems.clear()
 
 
@@ -202,8 +202,8 @@ def test_entry_keys_are_large_and_apart(screen, size):
     page = screen(size)
     zone(page, "sleeve")
 
-    # The amounts stay at the lower edge and tiles pass under them: each group by itself.
-    for group in ("#zone-sleeve .faults .key", "#zone-sleeve .eighths .key", ".zone-link"):
+    # The amounts stay at the lower edge and tiles scroll under them: each group by itself.
+    for group in ("#zone-sleeve .faults .key", ".eighths .key", ".zone-link"):
         keys = boxes(page, group)
         assert min(min(right - left, foot - top) for left, top, right, foot in keys) >= 56
         assert min(gap(one, other) for one in keys for other in keys if one != other) >= 8
@@ -234,8 +234,8 @@ def test_zone_fits_beside_the_drawing_on_a_tablet(screen, size):
     zone(page, "collar")
 
     _, height = size
-    (panel,) = boxes(page, "#zone-collar")
-    (keys,) = boxes(page, "#zone-collar .eighths")
+    (panel,) = boxes(page, ".panels")
+    (keys,) = boxes(page, ".panels .eighths")
     (bar,) = boxes(page, ".session-bar")
     assert panel[1] >= bar[3]
     assert keys[3] <= height
@@ -259,7 +259,7 @@ def test_zone_is_worked_by_keyboard_alone(screen):
     page.keyboard.press("Enter")
     page.locator("#zone-collar input[name=seen]").first.focus()
     page.keyboard.press("Space")
-    page.locator("#zone-collar .eighths .key").nth(2).focus()
+    page.locator(".panels .eighths .key").nth(2).focus()
     page.keyboard.press("Enter")
 
     settle(page, "Stands off the neck, ⅜ in")
@@ -270,9 +270,9 @@ def test_return_in_the_amount_field_logs_what_is_written(screen):
     page = screen()
     zone(page, "collar")
     tile(page, "collar", "collar-stands-off:")
-    page.locator("#zone-collar .typed summary").tap()
+    page.locator(".typed summary").tap()
 
-    page.locator("#collar-other").fill("7/16")
+    page.locator("#other-amount").fill("7/16")
     page.keyboard.press("Enter")
 
     settle(page, "7/16 in")

@@ -47,7 +47,7 @@ def touch(post):
     """Touch a zone; the usual touch is a fault of the collar, three eighths."""
 
     def send(*, tap=False, **values):
-        usual = {"zone": "collar", "seen": "collar-stands-off:", "amount": "3/8 in"}
+        usual = {"seen": "collar-stands-off:", "amount": "3/8 in"}
         return post("seen", tap=tap, **(usual | values))
 
     return send
@@ -70,15 +70,16 @@ def test_fault_and_amount_is_one_request(touch):
 
 
 def test_side_comes_with_the_fault(touch):
-    touch(zone="shoulder", seen="shoulder-one-low:both", amount="1/4 in")
+    touch(seen="shoulder-one-low:both", amount="1/4 in")
 
     assert Observation.objects.get().side == "both"
 
 
 def test_clean_is_one_tap(touch):
-    touch(tap=True, clean_zone="1", seen="", amount="")
+    touch(tap=True, clean_zone="collar", seen="", amount="")
 
-    assert Observation.objects.get().fault == ""
+    seen = Observation.objects.get()
+    assert (seen.zone, seen.fault) == ("collar", "")
 
 
 @pytest.mark.parametrize(
@@ -121,10 +122,12 @@ def test_tap_sent_twice_is_kept_once(touch):
 
 BAD_TOUCHES = [
     ({"seen": ""}, "seen", "Touch what you see first, then the amount."),
-    ({"seen": "moon:"}, "seen", "That fault is not seen at this zone."),
-    ({"seen": f"{SCRIPT}:"}, "seen", "That fault is not seen at this zone."),
+    ({"seen": "moon:"}, "seen", "There is no such fault."),
+    ({"seen": f"{SCRIPT}:"}, "seen", "There is no such fault."),
+    ({"seen": "trouser-moon:"}, "seen", "There is no such fault."),
     ({"seen": "collar-stands-off:L"}, "seen", "There is no left or right here."),
-    ({"zone": "moon"}, "zone", "There is no such zone on a coat."),
+    ({"clean_zone": "moon"}, "__all__", "There is no such zone on a coat."),
+    ({"clean_zone": "fork"}, "__all__", "There is no such zone on a coat."),
     ({"amount": "38 9/8"}, "other", None),
     ({"amount": "typed", "other": ""}, "other", "Write the amount, or touch one above."),
     ({"amount": "typed", "other": "much"}, "other", None),
@@ -162,9 +165,9 @@ def test_refused_tap_answers_beside_each_field(touch):
     answer = touch(tap=True, amount="typed", other="much")
 
     assert rows(answer) == [
-        "collar-seen-error",
-        "collar-other-error",
-        "collar-note-error",
+        "seen-error",
+        "other-error",
+        "note-error",
         "last-word",
     ]
 
@@ -288,7 +291,7 @@ def test_other_alteration_is_taken(post, see):
     answer = post("alterations", tap=True, **OTHER, why="He has grown", observation=seen.pk)
 
     assert Alteration.objects.get().why == "He has grown"
-    assert (seen.alterations.count(), answer.context["alteration_form"].is_bound) == (1, False)
+    assert (seen.alterations.count(), "alteration_form" in answer.context) == (1, False)
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,7 @@ pytestmark = pytest.mark.django_db
 FIRST_LOAD = 120 * 1024  # bytes over the wire: the budget of the house's design
 A_TAP = 15 * 1024
 LIST_QUERIES = 7
-SCREEN_QUERIES = 18
+SCREEN_QUERIES = 16
 TAP_QUERIES = 17
 
 
@@ -83,7 +83,6 @@ def tap(client, fitting, coat):
             f"/fitting/{fitting.pk}/{coat.number}/seen/",
             {
                 "entry_id": uuid.uuid4(),
-                "zone": "shoulder",
                 "seen": "shoulder-one-low:L",
                 "amount": "1/4 in",
             },

@@ -92,7 +92,7 @@ def test_taking_in_needs_no_inlay():
 
 def zone(rows, key="shoulder"):
     seen = [Observation(zone=key, fault=fault, side=side) for fault, side in rows]
-    return screen.zone_panel(catalogue.zone("coat", key), [], seen)
+    return screen.zone_panel(catalogue.zone("coat", key), seen)
 
 
 @pytest.mark.parametrize(

@@ -39,6 +39,18 @@ def test_same_tap_twice_is_kept_once(see):
     assert Observation.objects.count() == 1
 
 
+def test_same_id_with_another_fault_is_refused(see):
+    entry_id = uuid.uuid4()
+    see(entry_id=entry_id)
+
+    with pytest.raises(ValidationError) as refusal:
+        see(entry_id=entry_id, fault="collar-low-all-round")
+
+    assert refusal.value.message_dict == {
+        "entry_id": ["This page was used already: load it again."]
+    }
+
+
 def test_tap_of_someone_else_is_refused(see):
     entry_id = uuid.uuid4()
     see(entry_id=entry_id)

@@ -38,9 +38,10 @@ def record_observation(
     What the fitter says last holds: the same fault on the same side seen again corrects the
     earlier entry, and a fault corrects a zone called clean before. ValidationError: a zone or fault
     this kind of garment has not, a side that does not fit, an amount at or below nothing, clean
-    where a fault still stands.
+    where a fault still stands, an id that says something else already.
     """
     if kept := already_kept(Observation, entry_id, by):
+        _refuse_other_words(kept, zone=zone, fault=fault, side=side, amount=amount)
         return kept
     refuse_closed(fitting, garment)
     wrong = looking.refusals(garment.kind, zone, fault, side)
@@ -92,6 +93,12 @@ def _corrected(standing: Iterable[Observation], fault: str, side: str) -> Observ
     if not fault:
         return None
     return next((seen for seen in standing if not seen.fault), None)
+
+
+def _refuse_other_words(kept: Observation, **said: object) -> None:
+    # A page gone back to and sent again with another fault must not pass for kept.
+    if any(getattr(kept, name) != value for name, value in said.items()):
+        raise ValidationError({"entry_id": "This page was used already: load it again."})
 
 
 def _says_the_same(

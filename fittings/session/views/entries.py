@@ -8,12 +8,13 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils.safestring import SafeString
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST
 
 from customers.form_fields import EntryForm
 from fittings.models import Decision, Observation
-from fittings.session import looking, screen, services
+from fittings.session import drawn, looking, screen, services
 from fittings.session.forms import (
     AlterationForm,
     DecisionForm,
@@ -57,7 +58,14 @@ def observation_create(request: HttpRequest, pk: uuid.UUID, number: str) -> Http
             add_errors(form, error)
         else:
             return answered(request, place, _said(place, seen), SEEN, at=f"zone-{data['zone']}")
-    return refused(request, place, form, "session/zone_errors.html", zone=form["zone"].value())
+    return refused(request, place, form, "session/touch_errors.html", panels=_left(place, form))
+
+
+def _left(place: Place, form: ObservationForm) -> SafeString:
+    """The panels as the refused touch left them."""
+    stage = looking.stage_of(place.fitting.purpose)
+    chosen = str(form["seen"].value() or "")
+    return drawn.draw_panels(place.garment.kind, stage, chosen=chosen, opened=form.touched_zone)
 
 
 def _rest_clean(request: HttpRequest, place: Place) -> HttpResponse:
