@@ -46,7 +46,8 @@ def last_measures(
         sets = sets.exclude(taken_on=without.taken_on, at__gt=without.at)
     rows = Measurement.objects.filter(in_set__in=sets.order_by(), reading=1)
     oldest_first = rows.order_by("in_set__taken_on", "in_set__at", "pk")
-    return {(row.point, row.side): row.value for row in oldest_first}
+    values = oldest_first.values_list("point", "side", "value")
+    return {(point, side): value for point, side, value in values}
 
 
 def _standing(customer: Customer) -> "QuerySet[MeasurementSet]":

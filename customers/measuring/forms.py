@@ -1,8 +1,7 @@
 """The form of a set of measures, and the choice of two sets to compare."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypedDict
 
 from django import forms
 from django.contrib.auth.models import User
@@ -26,9 +25,11 @@ else:  # Django's fields cannot be subscripted when they run
     UserField = forms.ModelChoiceField
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """One place on the sheet, as the template draws it by hand: forty fields are many."""
+class Place(TypedDict):
+    """One place on the sheet, as the template draws it by hand: forty fields are many.
+
+    A mapping, because the template finds a key at once and an attribute only after failing to.
+    """
 
     name: str
     point: str
@@ -41,6 +42,7 @@ class Place:
     again_errors: list[str]
     question: str
     confirmed: bool
+    clear: bool
 
 
 class MeasuresForm(EntryForm):
@@ -90,7 +92,8 @@ class MeasuresForm(EntryForm):
         people.queryset = _people(initial.get("taken_by"))
         # Read here once: the widget would read them again each time it looks.
         people.choices = [(person.pk, _spoken(person)) for person in people.queryset]
-        for key in KEYS:
+        # A sheet that is only drawn needs none of the ninety fields that read what was typed.
+        for key in KEYS if self.is_bound else ():
             for reading in (1, 2):
                 self.fields[field_name(key, reading)] = LengthFormField(
                     unit=unit, required=False, label=_label(key, reading)
@@ -152,6 +155,7 @@ class MeasuresForm(EntryForm):
     def _place(self, point: Point, key: Key) -> Place:
         name, again = field_name(key), field_name(key, 2)
         last = self.last.get(key)
+        errors, again_errors = self._errors_of(name), self._errors_of(again)
         return Place(
             name=name,
             point=point.name,
@@ -162,10 +166,11 @@ class MeasuresForm(EntryForm):
             last=""
             if last is None
             else last.text(self.length_unit).removesuffix(f" {self.length_unit}"),
-            errors=self._errors_of(name),
-            again_errors=self._errors_of(again),
+            errors=errors,
+            again_errors=again_errors,
             question=self.asked.get(key, ""),
             confirmed=self._is_confirmed(key),
+            clear=not (errors or again_errors or key in self.asked),
         )
 
     def _errors_of(self, name: str) -> list[str]:

@@ -35,7 +35,7 @@ def errors_of(answer):
 def value_of(answer, name):
     groups = answer.context["form"].groups()
     places = [place for group in groups for line in group.lines for place in line.cells]
-    return next(place.value for place in places if place.name == name)
+    return next(place["value"] for place in places if place["name"] == name)
 
 
 # Correcting

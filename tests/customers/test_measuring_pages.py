@@ -34,7 +34,7 @@ def errors_of(answer):
 def value_of(answer, name):
     groups = answer.context["form"].groups()
     places = [place for group in groups for line in group.lines for place in line.cells]
-    return next(place.value for place in places if place.name == name)
+    return next(place["value"] for place in places if place["name"] == name)
 
 
 # Taking
@@ -62,7 +62,7 @@ def test_sheet_sent_twice_is_kept_once(client, fitter, ozge, sheet):
 def test_new_sheet_shows_today_me_and_last_values(client, fitter, measured):
     form = client.get(taking(measured.customer)).context["form"]
 
-    places = {p.name: p.last for g in form.groups() for line in g.lines for p in line.cells}
+    places = {p["name"]: p["last"] for g in form.groups() for line in g.lines for p in line.cells}
     assert (form["taken_on"].value(), form["taken_by"].value()) == (timezone.localdate(), fitter.pk)
     assert {name: last for name, last in places.items() if last} == {
         "chest": "38 1/2",
