@@ -8,7 +8,7 @@ from typing import Final
 
 from django.contrib.auth.models import User
 
-from customers.models import Consent, Customer
+from customers.models import Consent, Customer, Unit
 from customers.models.customer import folded_name
 from customers.searching import digits
 from fittings.demo.bodies import aged, draw_bodies
@@ -55,11 +55,7 @@ def register_clients(setting: Setting, moments: Sequence[Moment]) -> list[Client
     names = [name for name in draw_names(rng, len(moments) + len(taken)) if name not in taken]
     bodies = draw_bodies(rng, len(moments))
     return [
-        Client(
-            customer=register(setting, name, at),
-            body=body,
-            unit="cm" if rng.random() < METRIC else "in",
-        )
+        Client(register(setting, name, at), body)
         for name, body, at in zip(names, bodies, moments, strict=False)
     ]
 
@@ -76,6 +72,7 @@ def register(setting: Setting, name: tuple[str, str], at: Moment) -> Customer:
         family_name=family,
         phone=phone,
         email=f"{given}.{family}@post.example".lower(),  # RFC 2606: nobody's address
+        unit=Unit.CENTIMETRES if setting.rng.random() < METRIC else "",  # else as the house
         notes=str(setting.rng.choice(NOTES)),
         search_name=folded_name(given, family),
         search_phone=digits(phone),

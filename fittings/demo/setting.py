@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from django.contrib.auth.models import User
 from numpy.random import Generator
 
-from customers.models import Customer, MeasurementSet
+from customers.models import Customer, MeasurementSet, Unit
 from fittings.demo.bodies import Body
 from fittings.demo.house import Staff
 from fittings.demo.record import Record, moment
@@ -46,10 +46,13 @@ class Client:
 
     customer: Customer
     body: Body
-    unit: str
     measures: MeasurementSet | None = None
     seen_at: Moment | None = None
     learnt: set[str] = field(default_factory=set)
+
+    @property
+    def unit(self) -> str:
+        return self.customer.unit or Unit.INCHES
 
 
 @dataclass(frozen=True)

@@ -233,3 +233,9 @@ def test_remakes_name_a_piece_or_the_new_garment(demo):
     assert {remake.replaces.stage for remake in whole} == {Stage.REMADE}
     assert [r for r in whole if r.garment.customer_id != r.replaces.customer_id] == []
     assert [r for r in pieces if r.piece not in PIECES[r.replaces.kind]] == []
+
+
+def test_measures_are_in_the_customers_own_unit(demo):
+    units = MeasurementSet.objects.values_list("customer__unit", "unit").distinct()
+
+    assert sorted(set(units)) == [("", "in"), ("cm", "cm")]
