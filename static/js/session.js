@@ -103,6 +103,15 @@ function redraw() {
 
 // ---- taps: taken at once, sent in order
 
+// A random UUID (RFC 9562, version 4). crypto.randomUUID is not there over plain http, which is how
+// a tablet reaches the house's computer in the house's own network.
+function newId() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
 function ready(tap) {
   tap.button?.removeAttribute("data-sent");
   const seen = tap.form.querySelector("input[name=seen]:checked");
@@ -177,7 +186,7 @@ document.addEventListener(
     if (!form.matches("[data-tap]")) return;
     event.preventDefault();
     const values = new FormData(form, event.submitter);
-    values.set("entry_id", crypto.randomUUID());
+    values.set("entry_id", newId());
     waiting.push({ form, button: event.submitter, address: form.action, values });
     event.submitter?.setAttribute("data-sent", "");
     say("Sending", "sending");

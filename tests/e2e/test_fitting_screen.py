@@ -1,6 +1,7 @@
 """The fitting screen under a fast finger, on a bad line, without JavaScript, by keyboard."""
 
 import time
+import uuid
 from dataclasses import dataclass
 
 import pytest
@@ -101,6 +102,18 @@ def test_fault_is_three_touches_and_one_request(screen, size):
 
     settle(page, "Collar: Stands off the neck, ⅜ in")
     assert (kept(), len(sent)) == ([FAULTS[0]], 1)
+
+
+def test_touch_over_plain_http_is_kept_with_an_id_of_its_own(screen):
+    page = screen()
+    # Browsers give it to secure pages only, and to 127.0.0.1, where these tests run.
+    page.evaluate("delete Crypto.prototype.randomUUID")
+
+    touch(page, *FAULTS[0])
+
+    settle(page, "Stands off the neck")
+    entry = Observation.objects.get()
+    assert (kept(), entry.pk.version, entry.pk.variant) == ([FAULTS[0]], 4, uuid.RFC_4122)
 
 
 def test_fast_touches_on_a_slow_line_are_all_kept(screen):
