@@ -10,6 +10,7 @@ import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Self
 
 NM: Final = {"in": 25_400_000, "cm": 10_000_000, "mm": 1_000_000}
@@ -165,10 +166,7 @@ class Length:
 
         Without a step: inches as they were written if in 64ths, else to 1/8; metric to 1 mm.
         """
-        if step is None:
-            inch_step = Fraction(1, 64 if self._is_64ths() else 8)
-            step = {"in": inch_step, "cm": Fraction(1, 10), "mm": Fraction(1)}[unit]
-        return f"{self.to(unit, step, signed=signed)} {unit}"
+        return _text(self, unit, step, signed=signed)
 
     def rounded(self, unit: str, step: Number) -> Self:
         """The nearest multiple of `step` in `unit`, halves away from zero."""
@@ -179,6 +177,15 @@ class Length:
 
     def _is_64ths(self) -> bool:
         return (self._in_unit("in") * 64).denominator == 1
+
+
+# A page of measures writes the same few hundred lengths again and again.
+@lru_cache(maxsize=8192)
+def _text(length: Length, unit: str, step: Number | None, *, signed: bool) -> str:
+    if step is None:
+        inch_step = Fraction(1, 64 if length._is_64ths() else 8)  # noqa: SLF001 - of this module
+        step = {"in": inch_step, "cm": Fraction(1, 10), "mm": Fraction(1)}[unit]
+    return f"{length.to(unit, step, signed=signed)} {unit}"
 
 
 def parse(text: str, unit: str = "in", *, signed: bool = False) -> Length:

@@ -1,6 +1,6 @@
 """What is asked about garments."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from operator import attrgetter
@@ -17,11 +17,23 @@ from garments.models import Cut, CutVersion, Garment, InlayMovement
 CUTTING = ("fitter", "owner")  # the roles whose people cut
 
 
+Places = Mapping[tuple[str, str], Length]
+
+
 def inlays_of(garment: Garment) -> dict[tuple[str, str], Length]:
     """The inlay now in each seam, by (seam key, side): the sum of its movements. One query."""
     movements = InlayMovement.objects.standing().filter(garment=garment)
     rows = movements.order_by().values_list("seam", "side").annotate(now=Sum("amount"))
     return {(seam, side): now for seam, side, now in rows}
+
+
+def inlays_from(movements: Iterable[InlayMovement]) -> dict[tuple[str, str], Length]:
+    """The same from movements that stand, already read."""
+    now: dict[tuple[str, str], Length] = {}
+    for movement in movements:
+        place = movement.seam, movement.side
+        now[place] = now.get(place, Length(0)) + movement.amount
+    return now
 
 
 def cutters() -> QuerySet[User]:
@@ -88,8 +100,9 @@ class Inlay:
         return self.seam.usable(self.now)
 
     @property
-    def usable_text(self) -> str:
-        return self.usable.text(self.unit)
+    def told(self) -> str:
+        """``3/4 in (1/2 in)``: what is there, and of it what may be let out."""
+        return f"{self.now_text} ({self.usable.text(self.unit)})"
 
     @property
     def changed(self) -> bool:
@@ -108,9 +121,11 @@ def by_seam(places: Iterable[Inlay]) -> list[tuple[seams.Seam, list[Inlay]]]:
     return [(seam, list(its_places)) for seam, its_places in grouped]
 
 
-def inlay_table(garment: Garment, unit: str) -> list[Inlay]:
-    """Every place of a garment that holds an inlay, in the order it is read. One query."""
-    now = inlays_of(garment)
+def inlay_table(garment: Garment, now: Places, unit: str) -> list[Inlay]:
+    """Every place of a garment that holds an inlay, in the order it is read.
+
+    ``now`` is what is in each place, as ``inlays_of`` tells; a place it leaves out holds nothing.
+    """
     return [
         Inlay(seam=seam, side=side, now=now.get((seam.key, side), Length(0)), unit=unit)
         for seam in seams.seams(garment.kind)

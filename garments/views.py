@@ -25,7 +25,7 @@ from garments.forms import (
     with_value,
 )
 from garments.models import CutVersion, Garment, Kind
-from garments.queries import by_seam, inlay_table, newest_versions, sets_to_cut_from
+from garments.queries import by_seam, inlay_table, inlays_of, newest_versions, sets_to_cut_from
 from garments.requests import person_of
 from garments.services import (
     count_inlays,
@@ -176,7 +176,7 @@ def inlay_update(request: HttpRequest, number: str) -> HttpResponse:
     """Enter the inlays as counted on the cloth."""
     garment = garment_of(number)
     unit = House.get().unit
-    places = inlay_table(garment, unit)
+    places = inlay_table(garment, inlays_of(garment), unit)
     form = InlayForm(request.POST or None, places=places, unit=unit)
     if request.method == "POST" and form.is_valid():
         entry_id = form.cleaned_data["entry_id"]

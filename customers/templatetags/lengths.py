@@ -16,7 +16,9 @@ FRACTION = re.compile(r"(?<![0-9/])([0-9]+/[0-9]+)(?![0-9/])")
 @register.filter
 def fractions(text: str) -> SafeString:
     """Text with each ``11/16`` in it drawn as a fraction, so that 1 1/4 is never read as 11/4."""
-    escaped = str(conditional_escape(text))
+    escaped = conditional_escape(text)
+    if "/" not in escaped:
+        return escaped
     return mark_safe(FRACTION.sub(r'<span class="fraction">\1</span>', escaped))  # noqa: S308 - escaped above
 
 

@@ -1,11 +1,13 @@
 """What the customer's and the garment's page show. Constant queries, whatever the data."""
 
 import datetime
-from collections.abc import Sequence
+import uuid
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from customers import points
@@ -16,12 +18,13 @@ from customers.queries import standing_sets
 from fittings.folios import wording
 from fittings.models import Booking, Fitting, Photograph
 from garments import seams
-from garments.models import Garment, GarmentQuerySet, Remake, TicketRevision
+from garments.models import Garment, GarmentQuerySet, TicketRevision
 from garments.workroom.queries import State, newest_revisions, open_alterations, with_state
 
 OTHER_UNIT = {"in": "cm", "cm": "in"}
 EARLIER_SHOWN = 3
 PHOTOGRAPHS_SHOWN = 12
+Names = Mapping[int, str]
 CHEST, WAIST = ("chest", ""), ("waist", "")
 
 
@@ -105,8 +108,9 @@ class GarmentLine:
     late: bool
 
 
-def garment_lines(rows: GarmentQuerySet, today: datetime.date) -> list[GarmentLine]:
-    return [garment_line(garment, today) for garment in rows]
+def garments_of(customer: Customer) -> GarmentQuerySet:
+    """The customer's garments, newest first, each with its cut."""
+    return Garment.objects.filter(customer=customer).select_related("cut_version__cut")
 
 
 def garment_line(garment: Garment, today: datetime.date) -> GarmentLine:
@@ -116,28 +120,57 @@ def garment_line(garment: Garment, today: datetime.date) -> GarmentLine:
     return GarmentLine(garment, promise, late)
 
 
-def bookings_to_come(customer: Customer) -> QuerySet[Booking]:
-    """What the diary holds for the customer from today on, soonest first. Two queries."""
-    rows = Booking.objects.filter(
-        customer=customer,
-        state__in=[Booking.State.BOOKED, Booking.State.ARRIVED],
-        starts_at__gte=_start_of_today(),
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """A booking or a fitting of the customer: which garments, and with whom."""
+
+    row: Booking | Fitting
+    fitter: str
+    garments: list[Garment]
+
+
+@dataclass(frozen=True, slots=True)
+class Visits:
+    """To come, soonest first; held, and booked but missed or cancelled, both newest first."""
+
+    to_come: list[Visit]
+    held: list[Visit]
+    not_kept: list[Booking]
+
+
+COMING: Final = (Booking.State.BOOKED, Booking.State.ARRIVED)
+NOT_KEPT: Final = (Booking.State.MISSED, Booking.State.CANCELLED)
+
+
+def visits_of(customer: Customer, garments: Iterable[Garment], names: Names) -> Visits:
+    """Every visit of the customer, told with their garments and the people's names. 4 queries."""
+    by_pk = {garment.pk: garment for garment in garments}
+    bookings = list(Booking.objects.filter(customer=customer).select_related("room"))
+    brought = _garments_by(Booking.garments.through, "booking", customer, by_pk)
+    fittings = Fitting.objects.filter(customer=customer)
+    tried = _garments_by(Fitting.garments.through, "fitting", customer, by_pk)
+    today = _start_of_today()
+    return Visits(
+        to_come=[
+            Visit(row, names[row.fitter_id], brought[row.pk])
+            for row in bookings
+            if row.state in COMING and row.starts_at >= today
+        ],
+        held=[Visit(row, names[row.fitter_id], tried[row.pk]) for row in fittings],
+        not_kept=[row for row in reversed(bookings) if row.state in NOT_KEPT],
     )
-    return rows.select_related("fitter", "room").prefetch_related("garments")
 
 
-def fittings_held(customer: Customer) -> QuerySet[Fitting]:
-    """The customer's sessions, newest first. Two queries."""
-    rows = Fitting.objects.filter(customer=customer).select_related("fitter")
-    return rows.prefetch_related(Prefetch("garments", queryset=Garment.objects.order_by("serial")))
-
-
-def bookings_not_kept(customer: Customer) -> QuerySet[Booking]:
-    """Times that were booked and missed or cancelled, newest first."""
-    rows = Booking.objects.filter(
-        customer=customer, state__in=[Booking.State.MISSED, Booking.State.CANCELLED]
-    )
-    return rows.select_related("fitter").order_by("-starts_at")
+def _garments_by(
+    links: Any, name: str, customer: Customer, by_pk: Mapping[int, Garment]
+) -> Mapping[uuid.UUID, list[Garment]]:
+    """The garments each booking or fitting of the customer was for, by its id."""
+    found: dict[uuid.UUID, list[Garment]] = defaultdict(list)
+    pairs = links.objects.filter(**{f"{name}__customer": customer}).order_by("garment_id")
+    for visit, garment in pairs.values_list(f"{name}_id", "garment_id"):
+        if garment in by_pk:
+            found[visit].append(by_pk[garment])
+    return found
 
 
 def photographs_of(customer: Customer) -> LedgerQuerySet[Photograph]:
@@ -175,17 +208,9 @@ def alterations_untold(garment: Garment, unit: str) -> list[str]:
     ]
 
 
-def remakes_of(garment: Garment) -> LedgerQuerySet[Remake]:
-    """What it replaces, what replaces it, and its pieces cut again. One query."""
-    rows = Remake.objects.standing().filter(Q(replaces=garment) | Q(garment=garment))
-    return rows.select_related("replaces", "garment")
-
-
 def bookings_of(garment: Garment) -> QuerySet[Booking]:
     """What the diary holds for the garment from today on."""
-    rows = garment.bookings.filter(
-        state__in=[Booking.State.BOOKED, Booking.State.ARRIVED], starts_at__gte=_start_of_today()
-    )
+    rows = garment.bookings.filter(state__in=COMING, starts_at__gte=_start_of_today())
     return rows.select_related("fitter", "room")
 
 

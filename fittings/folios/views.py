@@ -9,11 +9,12 @@ from django.views.decorators.http import require_safe
 
 from customers.form_fields import EntryForm
 from customers.models import Customer, House
+from customers.queries import unit_of
 from fittings.config.access import may_open
 from fittings.folios import queries
-from fittings.folios.history import by_day, history_of
+from fittings.folios.history import Record, by_day, history_of, names_of_people
 from garments.models import Garment
-from garments.queries import by_seam, inlay_table
+from garments.queries import by_seam, inlay_table, inlays_from
 from garments.stages import next_by_hand
 
 # Pages these two lead to: a door is drawn only for those who may open it.
@@ -33,6 +34,7 @@ DOORS = (
     "garments:remake_create",
     "garments:stage_create",
     "session:fitting_detail",
+    "session:fitting_list",
     "session:thumbnail",
     "workroom:ticket_create",
     "workroom:ticket_detail",
@@ -48,19 +50,17 @@ def doors_of(request: HttpRequest) -> dict[str, bool]:
 def customer_folio(request: HttpRequest, number: str) -> HttpResponse:
     """One customer: contacts, consents, figure over time, garments, fittings, photographs."""
     customer = get_object_or_404(Customer, number=number)
-    unit = customer.unit or House.get().unit
+    unit = unit_of(customer)
     doors = doors_of(request)
+    today = timezone.localdate()
+    garments = list(queries.garments_of(customer))
     context = {
         "customer": customer,
         "unit": unit,
         "consents": queries.consents_of(customer),
         "figure": queries.figure_of(customer, unit),
-        "garments": queries.garment_lines(
-            Garment.objects.for_lists().filter(customer=customer), timezone.localdate()
-        ),
-        "to_come": queries.bookings_to_come(customer),
-        "held": queries.fittings_held(customer),
-        "not_kept": queries.bookings_not_kept(customer),
+        "garments": [queries.garment_line(garment, today) for garment in garments],
+        "visits": queries.visits_of(customer, garments, names_of_people()),
         "photographs": queries.photographs_of(customer) if doors["thumbnail"] else [],
         "doors": doors,
     }
@@ -77,18 +77,20 @@ def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
     garment = get_object_or_404(rows, number=number)
     unit = House.get().unit
     doors = doors_of(request)
+    record = Record(garment)
+    now = inlays_from(row for row in record.movements if record.stands(row))
     context = {
         "garment": garment,
         "line": queries.garment_line(garment, timezone.localdate()),
         "form": EntryForm(auto_id=False),
         "strike_form": EntryForm(auto_id=False),
         "next_stages": next_by_hand(garment.stage) if doors["stage_create"] else [],
-        "inlays": by_seam(inlay_table(garment, unit)),
+        "inlays": by_seam(inlay_table(garment, now, unit)),
         "tickets": queries.tickets_of(garment),
         "untold": queries.alterations_untold(garment, unit),
-        "remakes": queries.remakes_of(garment),
+        "remakes": record.remakes,
         "to_come": queries.bookings_of(garment),
-        "days": by_day(history_of(garment, unit, partial(may_open, request.user))),
+        "days": by_day(history_of(record, unit, partial(may_open, request.user))),
         "doors": doors,
     }
     return render(request, "folios/garment_folio.html", context)

@@ -18,11 +18,11 @@ SOON = 14  # days ahead of a promise that are said in words; house rule
 
 def moment(at: datetime.datetime) -> str:
     """``3 Feb 2026, 10:30`` on the house's clock."""
-    return f"{timezone.localtime(at):%-d %b %Y, %H:%M}"
+    return f"{house_time(at):%-d %b %Y, %H:%M}"
 
 
-def local_day(at: datetime.datetime) -> datetime.date:
-    return timezone.localtime(at).date()
+def house_time(at: datetime.datetime) -> datetime.datetime:
+    return timezone.localtime(at)
 
 
 def promise_text(promised_on: datetime.date | None, today: datetime.date, *, over: bool) -> str:

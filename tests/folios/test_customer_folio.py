@@ -133,13 +133,11 @@ def test_customer_page_sorts_fittings_by_what_became_of_them(client, sign_in):
     BookingFactory(customer=customer, state="kept")
     held = FittingFactory(customer=customer)
 
-    context = page_of(client, customer).context
+    visits = page_of(client, customer).context["visits"]
 
-    assert [list(context[name]) for name in ("to_come", "not_kept", "held")] == [
-        [coming],
-        [missed],
-        [held],
-    ]
+    assert [visit.row for visit in visits.to_come] == [coming]
+    assert [visit.row for visit in visits.held] == [held]
+    assert visits.not_kept == [missed]
 
 
 @pytest.mark.parametrize(("role", "seen"), [("fitter", 1), ("owner", 1), ("front of house", 0)])
@@ -196,8 +194,8 @@ def test_customer_page_asks_the_same_queries(
     for _ in range(seasons):
         live_a_season(customer)
 
-    # session, user, roles, customer, house, consents, sets, measures, garments, bookings to come
-    # and their garments, fittings and their garments, bookings not kept, photographs
+    # session, user, roles, customer, house, consents, sets, measures, garments, people's names,
+    # bookings and their garments, fittings and their garments, photographs
     with django_assert_num_queries(15):
         page_of(client, customer)
 
@@ -215,3 +213,16 @@ def test_customer_page_escapes_what_was_typed(client, sign_in):
     page = page_of(client, customer).content.decode()
 
     assert page.count("<script>") == 0
+
+
+def test_customer_page_names_the_garments_of_a_visit(client, sign_in):
+    sign_in("owner")
+    customer = CustomerFactory()
+    coat, trousers = (GarmentFactory(customer=customer, kind=kind) for kind in ("coat", "trousers"))
+    BookingFactory(customer=customer, garments=[coat, trousers], starts_at=NEXT_CENTURY)
+    FittingFactory(customer=customer, garments=[trousers])
+
+    visits = page_of(client, customer).context["visits"]
+
+    assert [visit.garments for visit in visits.to_come] == [[coat, trousers]]
+    assert [visit.garments for visit in visits.held] == [[trousers]]

@@ -63,4 +63,4 @@ def test_moment_is_told_by_the_houses_clock():
     at = datetime.datetime(2026, 3, 29, 23, 30, tzinfo=datetime.UTC)
 
     assert wording.moment(at) == "30 Mar 2026, 00:30"
-    assert wording.local_day(at) == datetime.date(2026, 3, 30)
+    assert wording.house_time(at).date() == datetime.date(2026, 3, 30)
