@@ -133,7 +133,7 @@ def save_measurement_set(
     )
     try:
         with transaction.atomic():
-            row.save(force_insert=True)
+            _write_whole(row, measures, second or {})
     except IntegrityError:
         # Kept, cut from or corrected by another since it was looked at: the database said no.
         if kept := already_kept(MeasurementSet, entry_id, by):
@@ -141,12 +141,16 @@ def save_measurement_set(
         if corrects:
             refuse_correction(customer, corrects)
         raise
+    return row
+
+
+def _write_whole(row: MeasurementSet, measures: Readings, second: Readings) -> None:
+    row.save(force_insert=True)
     Measurement.objects.bulk_create(
         Measurement(in_set=row, point=point, side=side, reading=reading, value=value)
-        for reading, readings in ((1, measures), (2, second or {}))
+        for reading, readings in ((1, measures), (2, second))
         for (point, side), value in readings.items()
     )
-    return row
 
 
 def refuse_correction(customer: Customer, corrects: MeasurementSet) -> None:

@@ -1,6 +1,7 @@
 import datetime
 import threading
 import uuid
+from functools import partial
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -60,23 +61,32 @@ def test_register_customer_twice_from_one_form_keeps_one():
     assert (first.pk, Customer.objects.count()) == (second.pk, 1)
 
 
-def test_register_customer_by_many_at_once_gives_each_a_number(either_database):
-    hand, form_id, failures = UserFactory(), uuid.uuid4(), []
-    forms = [form_id, form_id, *(uuid.uuid4() for _ in range(6))]
+def all_at_once(*tasks):
+    """Run each in a thread with a connection of its own; what they raised."""
+    failures = []
 
-    def register(form):
+    def run(task):
         try:
-            register_customer(form_id=form, values={"family_name": "Lark"}, by=hand)
+            task()
         except Exception as error:  # noqa: BLE001 - whatever it is, the test shows it
             failures.append(error)
         finally:
             connection.close()
 
-    threads = [threading.Thread(target=register, args=[form]) for form in forms]
+    threads = [threading.Thread(target=run, args=[task]) for task in tasks]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
+    return failures
+
+
+def test_register_customer_by_many_at_once_gives_each_a_number(either_database):
+    hand, form_id = UserFactory(), uuid.uuid4()
+    forms = [form_id, form_id, *(uuid.uuid4() for _ in range(6))]
+    register = partial(register_customer, values={"family_name": "Lark"}, by=hand)
+
+    failures = all_at_once(*(partial(register, form_id=form) for form in forms))
 
     assert failures == []
     assert len(set(Customer.objects.values_list("serial", flat=True))) == 7
@@ -254,6 +264,34 @@ def test_correction_is_refused_once_set_is_used(taken, spoil, message):
         save_measurement_set(**{**taken, "entry_id": uuid.uuid4(), "corrects": old})
 
     assert refusal.value.messages == [message]
+
+
+def test_set_sent_by_many_at_once_is_kept_once(either_database):
+    hand, customer = UserFactory(), CustomerFactory()
+    day, entry_id = datetime.date(2026, 1, 5), uuid.uuid4()
+    save = partial(
+        save_measurement_set, customer=customer, taken_on=day, taken_by=hand, unit="in",
+        measures=CHEST, by=hand,
+    )  # fmt: skip
+
+    failures = all_at_once(*[partial(save, entry_id=entry_id)] * 8)
+
+    assert failures == []
+    assert MeasurementSet.objects.get().lengths() == CHEST
+
+
+def test_set_corrected_by_many_at_once_is_corrected_once(either_database):
+    hand, old = UserFactory(), MeasurementSetFactory()
+    day = datetime.date(2026, 1, 5)
+    save = partial(
+        save_measurement_set, customer=old.customer, taken_on=day, taken_by=hand, unit="in",
+        measures=CHEST, by=hand, corrects=old,
+    )  # fmt: skip
+
+    failures = all_at_once(*(partial(save, entry_id=uuid.uuid4()) for _ in range(8)))
+
+    assert {type(error) for error in failures} == {ValidationError}
+    assert (len(failures), MeasurementSet.objects.standing().count()) == (7, 1)
 
 
 def test_correction_of_another_customers_set_is_refused(taken):
