@@ -76,7 +76,10 @@ def usual(
     found = catalogue.remedies_for(fault, kind, side=side, stage=stage_of(purpose))
     firsts = list({offer.cause.key: offer for offer in reversed(found)}.values())[::-1]
     rest = [offer for offer in found if offer not in firsts]
-    return tuple(_usual(offer, side, measured) for offer in (*firsts, *rest))
+    offers = [_usual(offer, side, measured) for offer in (*firsts, *rest)]
+    # Two rows may come to the same work on the side seen: it is offered once.
+    once = {(offer.operation, offer.seam, offer.side): offer for offer in reversed(offers)}
+    return tuple(once.values())[::-1]
 
 
 def _usual(offer: catalogue.Suggestion, side: str, measured: Length | None) -> Usual:

@@ -3,6 +3,7 @@
 // back; the server keeps an id once. Without this file every form posts by itself.
 
 const PATIENCE = 10000; // ms to wait for an answer
+const PICTURE_PATIENCE = 90000; // the same for a photograph on its way
 const RETRY = 4000; // ms between tries while the network is gone
 const waiting = [];
 let busy = false;
@@ -141,7 +142,7 @@ async function send(tap) {
     body: tap.values,
     headers: { "HX-Request": "true" },
     credentials: "same-origin",
-    signal: AbortSignal.timeout(PATIENCE),
+    signal: AbortSignal.timeout(tap.form.enctype === "multipart/form-data" ? PICTURE_PATIENCE : PATIENCE),
   });
   const moved = answer.headers.get("HX-Redirect");
   if (moved) return location.assign(moved);

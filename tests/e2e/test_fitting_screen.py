@@ -1,5 +1,6 @@
 """The fitting screen under a fast finger, on a bad line, without JavaScript, by keyboard."""
 
+import io
 import time
 import uuid
 from dataclasses import dataclass
@@ -7,12 +8,13 @@ from dataclasses import dataclass
 import pytest
 from django.contrib.auth.models import User
 from django.utils import timezone
+from PIL import Image
 
 from customers.lengths import Length
 from fittings.models import Fitting, Judgement, Observation
 from garments.models import Alteration
 from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
-from tests.factories import FittingFactory, UserFactory
+from tests.factories import ConsentFactory, FittingFactory, UserFactory
 from tests.session.conftest import garment_of
 
 SIZES = pytest.mark.parametrize("size", [LANDSCAPE, UPRIGHT, PHONE], ids=str)
@@ -211,8 +213,10 @@ def test_nothing_moves_when_an_alteration_is_taken(screen):
 
 
 @SIZES
-def test_entry_keys_are_large_and_apart(screen, size):
+def test_keys_are_large_apart_and_clear_of_striking(screen, size):
     page = screen(size)
+    touch(page, *FAULTS[0])
+    settle(page, "Stands off the neck")
     zone(page, "sleeve")
 
     # The amounts stay at the lower edge and tiles scroll under them: each group by itself.
@@ -220,16 +224,7 @@ def test_entry_keys_are_large_and_apart(screen, size):
         keys = boxes(page, group)
         assert min(min(right - left, foot - top) for left, top, right, foot in keys) >= 56
         assert min(gap(one, other) for one in keys for other in keys if one != other) >= 8
-
-
-@SIZES
-def test_striking_stands_clear_of_entering(screen, size):
-    page = screen(size)
-    touch(page, *FAULTS[0])
-    settle(page, "Stands off the neck")
-
-    strikes = boxes(page, "#seen .destroys")
-    enters = boxes(page, ".offer") + boxes(page, ".key")
+    strikes, enters = boxes(page, "#seen .destroys"), boxes(page, ".offer") + boxes(page, ".key")
     assert min(gap(strike, key) for strike in strikes for key in enters) >= 24
 
 
@@ -290,6 +285,23 @@ def test_return_in_the_amount_field_logs_what_is_written(screen):
 
     settle(page, "7/16 in")
     assert Observation.objects.get().amount == Length.inches("0.4375")
+
+
+def test_photograph_taken_is_shown_small(screen, scene):
+    ConsentFactory(customer=scene.fitting.customer, by=scene.fitter)
+    page = screen()
+    camera = io.BytesIO()
+    Image.new("RGB", (900, 600), "tan").save(camera, "JPEG")
+    taken = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": camera.getvalue()}
+
+    page.locator("#photograph-form input[type=file]").set_input_files(taken)
+    page.locator("#photograph-form .button").tap()
+
+    settle(page, "The photograph is kept")
+    shown = page.locator("#photographs img")
+    shown.scroll_into_view_if_needed()
+    page.wait_for_function("i => i.naturalWidth > 0", arg=shown.element_handle())
+    assert shown.evaluate("i => [i.naturalWidth, i.naturalHeight]") == [320, 213]
 
 
 def test_none_of_these_fills_the_form_for_its_fault(screen):

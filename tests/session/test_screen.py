@@ -165,6 +165,14 @@ def test_usual_alterations_are_told_apart_by_key():
         assert len(keys) == len(set(keys))
 
 
+@pytest.mark.parametrize("side", ["L", "R", "both"])
+def test_same_work_is_offered_once(side):
+    for fault in (row for row in catalogue.load().faults if row.sided):
+        offers = looking.usual(fault.kind, "forward-fitting", fault.key, side, INCH("0.25"))
+        work = [(offer.operation, offer.seam, offer.side) for offer in offers]
+        assert len(work) == len(set(work))
+
+
 def test_amount_is_asked_where_none_was_measured():
     offers = looking.usual("coat", "first-fitting", "collar-stands-off", "", None)
 
