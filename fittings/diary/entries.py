@@ -247,7 +247,7 @@ def booking_mark(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("diary:today") if request.POST.get("back") == "today" else redirect(booking)
     row = queries.booking_with_all().get(pk=pk)
-    visit = Visit(row, timezone.now(), queries.owed_for([row]))
+    visit = Visit(row, timezone.now(), queries.by_garment(queries.owed([row])))
     context = {"visit": visit, **doors(request)}
     return render(request, "diary/visit_marked.html", context, status=status)
 

@@ -44,8 +44,9 @@ class Cell:
     blocks: tuple[Any, ...] = ()
 
     @property
-    def at(self) -> datetime.time:
-        return time_of(self.first)
+    def clock(self) -> str:
+        """When it begins, as ``10:15``."""
+        return f"{time_of(self.first):%H:%M}"
 
 
 @dataclass
@@ -57,8 +58,9 @@ class Row:
     cells: list[Cell] = field(default_factory=list)
 
     @property
-    def at(self) -> datetime.time:
-        return time_of(self.first)
+    def clock(self) -> str:
+        """When it begins, as ``10:15``."""
+        return f"{time_of(self.first):%H:%M}"
 
 
 def time_of(quarter: int) -> datetime.time:

@@ -5,18 +5,19 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Self
+from typing import NamedTuple, Self
 
 from django.contrib.auth.models import User
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
+from django.urls import reverse
 from django.utils import timezone
 
 from customers.models import House
 from fittings.config.access import FITTER, OWNER
 from fittings.diary.slots import Hours, Span, next_free
 from fittings.models import Booking, Room
-from garments.models import Garment
-from garments.workroom.queries import Stated, outstanding
+from garments.models import Garment, Kind
+from garments.workroom.queries import outstanding
 
 FIRST_ROOM = "Fitting room"
 # No booking is longer than a day: where to begin to look for those that reach into a span.
@@ -75,17 +76,54 @@ def spoken_for(wished: Booking, what: str) -> Booking | None:
     return holding.exclude(pk=wished.pk).select_related("customer", "fitter", "room").first()
 
 
-def tickets_due(day: datetime.date) -> Stated:
-    """Tickets the workroom owes on ``day`` or owed before it, the longest overdue first."""
-    due = outstanding().filter(due_on__lte=day).select_related("ticket__garment__customer")
-    return due.order_by("due_on", "ticket__serial")
+class Owed(NamedTuple):
+    """A ticket that the workroom has not done yet, with what a list shows of it."""
+
+    number: str
+    due_on: datetime.date
+    garment_pk: int
+    kind: str
+    garment: str
+    given_name: str
+    family_name: str
+
+    @property
+    def kind_name(self) -> str:
+        return str(Kind(self.kind).label)
+
+    @property
+    def url(self) -> str:
+        return reverse("workroom:ticket_detail", args=[self.number])
 
 
-def owed_for(bookings: Iterable[Booking]) -> dict[int, str]:
-    """By garment, a ticket of it that is not done yet: it will not be ready. One query."""
+def owed(bookings: Iterable[Booking], day: datetime.date | None = None) -> list[Owed]:
+    """Tickets not done of the garments that ``bookings`` bring, and all that are due on ``day``.
+
+    The longest overdue first. One query, or none where there is nothing to ask. Plain columns:
+    this is on everyone's first page, and building the rows would be half of what it costs.
+    """
     garments = {garment.pk for booking in bookings for garment in booking.garments.all()}
-    rows = outstanding().filter(ticket__garment__in=garments)
-    return dict(rows.values_list("ticket__garment", "ticket__number"))
+    wanted = Q(ticket__garment__in=garments) if garments else Q()
+    if day is not None:
+        wanted |= Q(due_on__lte=day)
+    if not wanted:
+        return []
+    rows = outstanding().filter(wanted).order_by("due_on", "ticket__serial")
+    found = rows.values_list(
+        "ticket__number",
+        "due_on",
+        "ticket__garment_id",
+        "ticket__garment__kind",
+        "ticket__garment__number",
+        "ticket__garment__customer__given_name",
+        "ticket__garment__customer__family_name",
+    )
+    return [Owed(*row) for row in found]
+
+
+def by_garment(tickets: Iterable[Owed]) -> dict[int, str]:
+    """The number of a ticket by garment: those garments will not be ready."""
+    return {ticket.garment_pk: ticket.number for ticket in tickets}
 
 
 @dataclass

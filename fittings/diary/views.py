@@ -4,6 +4,7 @@ import datetime
 import uuid
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -25,11 +26,12 @@ WEEK = 7 * DAY
 @require_safe
 def today(request: HttpRequest) -> HttpResponse:
     """Who comes today and what for, what the workroom owes today, and the next free time."""
-    now, hours = timezone.now(), queries.house_hours()
+    now, hours, open_doors = timezone.now(), queries.house_hours(), doors(request)
     day = hours.day_of(now)
     whole = hours.whole_day(day)
     rows = list(queries.bookings_within(Span(whole.starts, hours.whole_day(day + DAY).ends)))
-    visits = visits_of(rows, now, queries.owed_for(rows))
+    owed = queries.owed(rows, day if open_doors["bench"] else None)
+    visits = visits_of(rows, now, queries.by_garment(owed))
     todays = [visit for visit in visits if visit.booking.starts_at < whole.ends]
     context = {
         "day": day,
@@ -37,26 +39,23 @@ def today(request: HttpRequest) -> HttpResponse:
         "expected": [visit for visit in todays if not visit.is_over],
         "over": [visit for visit in todays if visit.is_over],
         "tomorrow": [v for v in visits if v.booking.starts_at >= whole.ends and not v.is_over],
+        "tickets": [row for row in owed if row.due_on <= day] if open_doors["bench"] else [],
+        "slot": _next_slot(now, hours) if open_doors["desk"] else None,
         "is_new": not rows and not Customer.objects.exists(),
-        **_for_whom(request, now, hours),
+        **open_doors,
     }
     return render(request, "diary/today.html", context)
 
 
-def _for_whom(request: HttpRequest, now: datetime.datetime, hours: Hours) -> dict[str, Any]:
-    """What only some may see: the workroom's tickets, and the next time the desk can give."""
-    shown = doors(request)
-    if shown["bench"]:
-        shown["tickets"] = list(queries.tickets_due(hours.day_of(now)))
-    if shown["desk"]:
-        shown["slot"] = queries.next_slot(
-            list(queries.fitters()),
-            queries.rooms_in_use(),
-            since=now,
-            length=datetime.timedelta(minutes=USUAL[Purpose.FORWARD]),
-            hours=hours,
-        )
-    return shown
+def _next_slot(now: datetime.datetime, hours: Hours) -> tuple[datetime.datetime, User] | None:
+    """The next half hour that the desk can give away, and with whom."""
+    return queries.next_slot(
+        list(queries.fitters()),
+        queries.rooms_in_use(),
+        since=now,
+        length=datetime.timedelta(minutes=USUAL[Purpose.FORWARD]),
+        hours=hours,
+    )
 
 
 def doors(request: HttpRequest) -> dict[str, Any]:
@@ -137,7 +136,7 @@ def booking_detail(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """One booking: what it is, what may be said of it, and all that was."""
     booking = get_object_or_404(queries.booking_with_all(), pk=pk)
     context = {
-        "visit": Visit(booking, timezone.now(), queries.owed_for([booking])),
+        "visit": Visit(booking, timezone.now(), queries.by_garment(queries.owed([booking]))),
         "booking": booking,
         "changes": booking.changes.select_related("by", "fitter", "room"),
         **doors(request),

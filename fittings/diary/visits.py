@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.utils import timezone
+from django.utils.functional import cached_property
+from django.utils.text import capfirst
 
 from fittings.diary.services import MAY_CANCEL, NEXT, State, What
 from fittings.models import Booking, Fitting
@@ -31,7 +33,7 @@ class Mark:
     entry_id: uuid.UUID
 
 
-@dataclass(frozen=True)
+@dataclass
 class Visit:
     """A booking as it stands at ``now``. ``owed`` is a ticket by garment that is not done."""
 
@@ -39,19 +41,41 @@ class Visit:
     now: datetime.datetime
     owed: Mapping[int, str]
 
-    @property
+    @cached_property
     def is_late(self) -> bool:
         return self.booking.state == State.BOOKED and self.booking.starts_at + GRACE < self.now
 
-    @property
+    @cached_property
     def is_over(self) -> bool:
         return self.booking.state not in MAY_CANCEL
 
     @property
-    def tone(self) -> str:
-        return TONES.get(State(self.booking.state), "")
+    def state(self) -> str:
+        return "late" if self.is_late else str(self.booking.get_state_display())
 
     @property
+    def tone(self) -> str:
+        """What colours its badge."""
+        return "late" if self.is_late else TONES.get(State(self.booking.state), "")
+
+    @property
+    def begins(self) -> str:
+        return f"{timezone.localtime(self.booking.starts_at):%H:%M}"
+
+    @property
+    def ends(self) -> str:
+        return f"{timezone.localtime(self.booking.ends_at):%H:%M}"
+
+    @property
+    def what(self) -> str:
+        """What for, with whom and where, in one line."""
+        fitter = self.booking.fitter
+        purpose = capfirst(self.booking.get_purpose_display())
+        return (
+            f"{purpose} with {fitter.get_full_name() or fitter.get_username()}, {self.booking.room}"
+        )
+
+    @cached_property
     def garments(self) -> list[tuple[Garment, str]]:
         """Each garment, with the number of a ticket that the workroom still owes for it."""
         return [(row, self.owed.get(row.pk, "")) for row in self.booking.garments.all()]
@@ -83,7 +107,7 @@ class Visit:
             if not (later and what == What.MISSED)
         ]
 
-    @property
+    @cached_property
     def _has_come(self) -> bool:
         """Whether its day is here or past, by the house's clock."""
         return timezone.localdate(self.booking.starts_at) <= timezone.localdate(self.now)

@@ -15,7 +15,7 @@ NINE, TEN, ELEVEN = 36, 40, 44
 
 def cells_of(rows, key="a"):
     return [
-        (cell.kind, f"{cell.at:%H:%M}", cell.span, cell.blocks)
+        (cell.kind, cell.clock, cell.span, cell.blocks)
         for row in rows
         for cell in row.cells
         if cell.column == key
@@ -46,7 +46,7 @@ def test_shut_time_is_one_cell():
 def test_sheet_widens_for_what_lies_outside_hours():
     rows = lay([Column("a", [Block(NINE - 2, NINE + 1, "early")]), Column("b")], NINE, TEN)
 
-    assert [f"{row.at:%H:%M}" for row in rows][:2] == ["08:30", "08:45"]
+    assert [row.clock for row in rows][:2] == ["08:30", "08:45"]
     assert sum(cell[2] for cell in cells_of(rows, "b")) == len(rows) == 6
 
 
@@ -61,7 +61,7 @@ def test_blocks_that_meet_share_a_cell():
 def test_hours_are_headings_of_their_rows():
     rows = lay([Column("a")], TEN + 2, ELEVEN + 5)
 
-    headings = [(f"{row.at:%H:%M}", row.hour_span) for row in rows if row.hour_span]
+    headings = [(row.clock, row.hour_span) for row in rows if row.hour_span]
     assert headings == [("10:30", 2), ("11:00", 4), ("12:00", 1)]
 
 

@@ -27,7 +27,7 @@ def columns_of(page):
     """Each column of the sheet: its head, and its cells as (kind, time, rows)."""
     return {
         head.text: [
-            (cell.kind, f"{cell.at:%H:%M}", cell.span)
+            (cell.kind, cell.clock, cell.span)
             for row in page.context["rows"]
             for cell in row.cells
             if cell.column == head
