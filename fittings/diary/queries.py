@@ -8,7 +8,7 @@ from itertools import islice
 from typing import NamedTuple, Self
 
 from django.contrib.auth.models import User
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet, Subquery
 from django.urls import reverse
 from django.utils import timezone
 
@@ -16,8 +16,8 @@ from customers.models import House
 from fittings.config.access import FITTER, OWNER
 from fittings.diary.slots import Hours, Span, next_free
 from fittings.models import Booking, Room
-from garments.models import Garment, Kind
-from garments.workroom.queries import outstanding
+from garments.models import Answer, Garment, Kind
+from garments.workroom.queries import ANSWERS, STATE_OF, State, unfinished
 
 FIRST_ROOM = "Fitting room"
 # No booking is longer than a day: where to begin to look for those that reach into a span.
@@ -86,6 +86,12 @@ class Owed(NamedTuple):
     garment: str
     given_name: str
     family_name: str
+    answered: str | None
+
+    @property
+    def state(self) -> str:
+        """How far it is, by its newest answer."""
+        return STATE_OF[Answer.Kind(self.answered)] if self.answered else State.ISSUED
 
     @property
     def kind_name(self) -> str:
@@ -108,7 +114,7 @@ def owed(bookings: Iterable[Booking], day: datetime.date | None = None) -> list[
         wanted |= Q(due_on__lte=day)
     if not wanted:
         return []
-    rows = outstanding().filter(wanted).order_by("due_on", "ticket__serial")
+    rows = unfinished().filter(wanted).order_by("due_on", "ticket__serial")
     found = rows.values_list(
         "ticket__number",
         "due_on",
@@ -117,6 +123,7 @@ def owed(bookings: Iterable[Booking], day: datetime.date | None = None) -> list[
         "ticket__garment__number",
         "ticket__garment__customer__given_name",
         "ticket__garment__customer__family_name",
+        Subquery(ANSWERS.values("kind")[:1]),
     )
     return [Owed(*row) for row in found]
 

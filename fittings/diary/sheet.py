@@ -3,7 +3,9 @@
 import datetime
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Self
 from urllib.parse import urlencode
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 
@@ -29,8 +31,6 @@ class Heading:
     text: str
     day: datetime.date
     query: str
-    url: str = ""
-    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,36 @@ class Look:
 
 
 @dataclass(frozen=True)
+class Entry:
+    """A booking as a sheet or a list shows it. Worded here: a busy week has a hundred of them."""
+
+    booking: Booking
+    begins: str
+    what: str
+    url: str
+
+    @classmethod
+    def of(cls, booking: Booking, zone: ZoneInfo, *, names_fitter: bool) -> Self:
+        beside = name_of(booking.fitter) if names_fitter else str(booking.room)
+        return cls(
+            booking,
+            f"{booking.starts_at.astimezone(zone):%H:%M}",
+            f"{booking.get_purpose_display()}, {beside}",
+            booking.get_absolute_url(),
+        )
+
+
+@dataclass(frozen=True)
+class Day:
+    """One day of the week's list."""
+
+    date: datetime.date
+    short: str
+    long: str
+    entries: Sequence[Entry]
+
+
+@dataclass(frozen=True)
 class Scene:
     """Everything a sheet is drawn from."""
 
@@ -66,6 +96,15 @@ def holding(bookings: Iterable[Booking]) -> list[Booking]:
     return [booking for booking in bookings if booking.state in Booking.HOLDING]
 
 
+def not_holding(bookings: Iterable[Booking], look: Look) -> list[Booking]:
+    """What was missed or cancelled, of those looked at."""
+    return [
+        booking
+        for booking in bookings
+        if booking.state not in Booking.HOLDING and look.takes_in(booking)
+    ]
+
+
 def name_of(person: User) -> str:
     return person.get_full_name() or person.get_username()
 
@@ -74,13 +113,14 @@ def day_sheet(day: datetime.date, look: Look, people: Sequence[User], scene: Sce
     """One column for each fitter, or one for the fitter or room looked at."""
     looks = [look]
     if look.fitter is None and look.room is None:
-        absent = {booking.fitter for booking in scene.bookings} - set(people)
+        absent = {booking.fitter for booking in holding(scene.bookings)} - set(people)
         looks = [Look(fitter=person) for person in (*people, *sorted(absent, key=name_of))]
     columns = []
     for each in looks:
         text = name_of(each.fitter) if each.fitter else str(each.room)
         heading = Heading(text, day, each.query(date=f"{day}"))
-        columns.append(_column(heading, each.takes_in, scene))
+        by_room = each.room is not None
+        columns.append(_column(heading, each.takes_in, scene, names_fitter=by_room))
     return _laid(columns, scene.hours)
 
 
@@ -93,18 +133,48 @@ def week_sheet(monday: datetime.date, look: Look, scene: Scene) -> list[Row]:
         def takes_in(booking: Booking, day: datetime.date = day) -> bool:
             return look.takes_in(booking) and scene.hours.day_of(booking.starts_at) == day
 
-        columns.append(_column(heading, takes_in, scene))
+        by_room = look.room is not None
+        columns.append(_column(heading, takes_in, scene, names_fitter=by_room))
     return _laid(columns, scene.hours)
+
+
+def week_list(monday: datetime.date, scene: Scene) -> list[Day]:
+    """Everyone's bookings, a list for each day."""
+    zone = scene.hours.zone
+    entries = [
+        (scene.hours.day_of(booking.starts_at), Entry.of(booking, zone, names_fitter=True))
+        for booking in holding(scene.bookings)
+    ]
+    return [
+        Day(
+            day,
+            f"{day:%a} {day.day}",
+            f"{day:%A} {day.day} {day:%B}",
+            [entry for on, entry in entries if on == day],
+        )
+        for day in (monday + number * DAY for number in range(WEEK))
+    ]
 
 
 def _laid(columns: Sequence[Column], hours: Hours) -> list[Row]:
     return lay(columns, quarter_of(hours.opens), quarter_of(hours.closes, up=True))
 
 
-def _column(heading: Heading, takes_in: Callable[[Booking], bool], scene: Scene) -> Column:
-    held = holding(scene.bookings)
+def _column(
+    heading: Heading,
+    takes_in: Callable[[Booking], bool],
+    scene: Scene,
+    *,
+    names_fitter: bool = False,
+) -> Column:
+    held, zone = holding(scene.bookings), scene.hours.zone
     blocks = [
-        block_of(booking.starts_at, booking.ends_at, scene.hours.zone, booking)
+        block_of(
+            booking.starts_at,
+            booking.ends_at,
+            zone,
+            Entry.of(booking, zone, names_fitter=names_fitter),
+        )
         for booking in held
         if takes_in(booking)
     ]

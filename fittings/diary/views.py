@@ -14,10 +14,9 @@ from customers.models import Customer
 from fittings.config.access import may_open
 from fittings.diary import queries
 from fittings.diary.forms import USUAL, AskForm, Purpose
-from fittings.diary.sheet import Look, Scene, day_sheet, holding, week_sheet
+from fittings.diary.sheet import Look, Scene, day_sheet, not_holding, week_list, week_sheet
 from fittings.diary.slots import DAY, Hours, Span
 from fittings.diary.visits import Visit, visits_of
-from fittings.models import Booking
 from garments.requests import person_of
 
 WEEK = 7 * DAY
@@ -80,7 +79,7 @@ def day(request: HttpRequest) -> HttpResponse:
         "form": form,
         "day": shown,
         "rows": day_sheet(shown, look, list(queries.fitters()), scene),
-        "not_held": [row for row in rows if row not in holding(rows) and look.takes_in(row)],
+        "not_held": not_holding(rows, look),
         "earlier": look.query(date=f"{shown - DAY}"),
         "later": look.query(date=f"{shown + DAY}"),
         "same": look.query(date=f"{shown}"),
@@ -103,23 +102,15 @@ def week(request: HttpRequest) -> HttpResponse:
         "monday": monday,
         "sunday": monday + WEEK - DAY,
         "today": form.today,
-        "by_room": look.room is not None,
-        "days": _by_day(monday, holding(rows), hours) if everyone else [],
+        "days": week_list(monday, scene) if everyone else [],
         "rows": [] if everyone else week_sheet(monday, look, scene),
-        "not_held": [row for row in rows if row not in holding(rows) and look.takes_in(row)],
+        "not_held": not_holding(rows, look),
         "earlier": look.query(date=f"{monday - WEEK}"),
         "later": look.query(date=f"{monday + WEEK}"),
         "same": look.query(date=f"{form.day}"),
         "others": look.query(),
     }
     return render(request, "diary/week.html", context)
-
-
-def _by_day(
-    monday: datetime.date, rows: list[Booking], hours: Hours
-) -> list[tuple[datetime.date, list[Booking]]]:
-    days = [monday + number * DAY for number in range(7)]
-    return [(day, [row for row in rows if hours.day_of(row.starts_at) == day]) for day in days]
 
 
 def _asked(request: HttpRequest) -> tuple[AskForm, Look, Hours]:

@@ -39,6 +39,8 @@ _IS_DONE = Exists(Answer.objects.standing().filter(revision=OuterRef("pk"), kind
 _HAS_LINES = Exists(
     TicketLine.objects.filter(revision=OuterRef("pk"), alteration__struck_by__isnull=True)
 )
+# Newest first: the first says how far a revision is, by STATE_OF.
+ANSWERS = Answer.objects.standing().filter(revision=OuterRef("pk")).order_by("-at", "-id")
 
 
 def newest_revisions() -> LedgerQuerySet[TicketRevision]:
@@ -51,11 +53,10 @@ def with_state(revisions: LedgerQuerySet[TicketRevision]) -> Stated:
 
     One whose every line was struck out is withdrawn.
     """
-    answers = Answer.objects.standing().filter(revision=OuterRef("pk")).order_by("-at", "-id")
     meant = Case(*(When(kind=kind, then=Value(state)) for kind, state in STATE_OF.items()))
-    answered = Subquery(answers.annotate(meant=meant).values("meant")[:1])
+    answered = Subquery(ANSWERS.annotate(meant=meant).values("meant")[:1])
     return revisions.annotate(
-        said=Subquery(answers.values("reason")[:1]),
+        said=Subquery(ANSWERS.values("reason")[:1]),
         state=Case(
             When(_IS_DONE, then=Value(State.DONE)),
             When(~_HAS_LINES, then=Value(State.WITHDRAWN)),
@@ -65,13 +66,18 @@ def with_state(revisions: LedgerQuerySet[TicketRevision]) -> Stated:
     )
 
 
-def outstanding() -> Stated:
+def unfinished() -> LedgerQuerySet[TicketRevision]:
     """What the workroom still owes: newest revisions, of garments in the house, not over.
 
     Found from the garments in work, so that it costs the same however many years lie behind.
     """
     in_work = newest_revisions().filter(ticket__garment__stage__in=IN_WORK)
-    return with_state(in_work.filter(~_IS_DONE, _HAS_LINES))
+    return in_work.filter(~_IS_DONE, _HAS_LINES)
+
+
+def outstanding() -> Stated:
+    """What the workroom still owes, with how far each is."""
+    return with_state(unfinished())
 
 
 def open_alterations(garment: Garment) -> LedgerQuerySet[Alteration]:

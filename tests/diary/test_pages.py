@@ -165,11 +165,11 @@ def test_week_of_everyone_lists_each_day(at_desk, booked):
     BookingFactory(starts_at=moment(monday + 7 * DAY))
     BookingFactory(starts_at=moment(monday + 2 * DAY), state="missed")
 
-    days = dict(at_desk.get("/diary/", {"date": f"{monday + 3 * DAY}"}).context["days"])
+    days = at_desk.get("/diary/", {"date": f"{monday + 3 * DAY}"}).context["days"]
 
-    assert list(days) == [monday + number * DAY for number in range(7)]
-    assert [row for rows in days.values() for row in rows] == [booked, other]
-    assert days[monday] == [booked]
+    assert [day.date for day in days] == [monday + number * DAY for number in range(7)]
+    listed = [[entry.booking for entry in day.entries] for day in days]
+    assert listed == [[booked], [], [], [], [], [], [other]]
 
 
 def test_week_of_one_fitter_is_a_sheet(at_desk, booked, odile):
