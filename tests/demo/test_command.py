@@ -35,24 +35,39 @@ def rows_of_house():
     }
 
 
-def house_of(seed, template, folder):
-    path = Path(shutil.copy(template, folder / f"{seed}.sqlite3"))
-    with default_database(sqlite_url(path)):
-        call_command("demo_house", seed=seed, today=TODAY, verbosity=0)
-        return rows_of_house()
-
-
 def test_same_seed_gives_the_same_rows(demo, sqlite_template, tmp_path):
-    again = house_of(1903, sqlite_template, tmp_path)
+    path = Path(shutil.copy(sqlite_template, tmp_path))
+    with default_database(sqlite_url(path)):
+        call_command("demo_house", today=TODAY, verbosity=0)
+        again = rows_of_house()
 
     assert again == rows_of_house()
 
 
-def test_other_seed_gives_other_rows(demo, sqlite_template, tmp_path):
-    other = house_of(2, sqlite_template, tmp_path)
+@pytest.fixture(scope="module")
+def house_of_now(sqlite_template, tmp_path_factory, django_db_blocker):
+    """Another seed, and the day it is: its file."""
+    path = Path(shutil.copy(sqlite_template, tmp_path_factory.mktemp("now")))
+    with django_db_blocker.unblock(), default_database(sqlite_url(path)):
+        call_command("demo_house", seed=2, verbosity=0)
+    return path
+
+
+def test_other_seed_gives_other_rows(demo, house_of_now):
+    with default_database(sqlite_url(house_of_now)):
+        other = rows_of_house()
 
     kept = rows_of_house()
     assert [name for name in kept if other[name] == kept[name]] == []
+
+
+def test_demo_of_now_reaches_up_to_now(demo, house_of_now):
+    now = datetime.datetime.now(tz=datetime.UTC)
+
+    with default_database(sqlite_url(house_of_now)):
+        newest = Observation.objects.latest("at").at
+
+    assert now - datetime.timedelta(hours=3) < newest < now
 
 
 def test_everyone_printed_can_sign_in(demo):
@@ -92,11 +107,3 @@ def test_day_that_is_none_is_refused(sqlite_database):
         call_command("demo_house", "--today", "2026-13-01")
 
     assert Customer.objects.count() == 0
-
-
-def test_demo_of_now_reaches_up_to_now(sqlite_database):
-    before = datetime.datetime.now(tz=datetime.UTC)
-    call_command("demo_house", verbosity=0)
-
-    newest = Observation.objects.latest("at").at
-    assert before - datetime.timedelta(hours=3) < newest <= datetime.datetime.now(tz=datetime.UTC)
