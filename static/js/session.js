@@ -20,6 +20,14 @@ function say(text, kind) {
 const panels = document.querySelector("[data-panels]");
 const zoneLinks = () => document.querySelectorAll('a[href^="#zone-"]');
 
+function markCurrent() {
+  const open = document.querySelector(".zone-panel[data-open]");
+  zoneLinks().forEach((link) => {
+    if (open && link.getAttribute("href") === `#${open.id}`) link.setAttribute("aria-current", "true");
+    else link.removeAttribute("aria-current");
+  });
+}
+
 function openZone(id) {
   const panel = document.getElementById(id);
   if (!panel?.classList.contains("zone-panel")) return;
@@ -29,11 +37,7 @@ function openZone(id) {
   panels.querySelectorAll("[name=seen]:checked").forEach((tile) => {
     if (!panel.contains(tile)) tile.checked = false;
   });
-  zoneLinks().forEach((link) => {
-    const here = (link.getAttribute("href") ?? "") === `#${id}`;
-    link.toggleAttribute("aria-current", here);
-    if (here) link.setAttribute("aria-current", "true");
-  });
+  markCurrent();
   history.replaceState(null, "", `#${id}`);
   panel.parentElement.scrollTop = 0;
   panels.querySelectorAll(".error").forEach((slot) => slot.replaceChildren());
@@ -151,6 +155,7 @@ async function send(tap) {
   if (answer.ok) ready(tap);
   else tap.button?.removeAttribute("data-sent");
   redraw();
+  markCurrent();
 }
 
 class Refusal extends Error {

@@ -172,6 +172,7 @@ def test_tile_is_ready_again_after_it_was_logged(screen):
 
     settle(page, "Stands off the neck")
     assert page.locator("#zone-collar input:checked").count() == 0
+    assert page.locator("#to-collar").get_attribute("aria-current") == "true"
 
 
 def test_mark_is_drawn_where_the_fault_was_seen(screen):
