@@ -157,6 +157,24 @@ def test_decided_garment_takes_no_more(see, fitting, coat, fitter):
     }
 
 
+def test_correction_of_what_is_struck_is_refused(see, fitter):
+    seen = see()
+    strike_observation(entry_id=uuid.uuid4(), observation=seen, by=fitter)
+
+    with pytest.raises(ValidationError) as refusal:
+        see(amount="1/2", strikes=seen)
+
+    assert refusal.value.message_dict == {"seen": ["What this corrects does not stand any more."]}
+
+
+def test_named_entry_is_corrected_to_another_fault(see):
+    wrong = see()
+
+    right = see(fault="collar-low-all-round", strikes=wrong)
+
+    assert standing() == [right]
+
+
 def test_struck_entry_stays_readable(see, fitter):
     seen = see(amount="3/8")
 

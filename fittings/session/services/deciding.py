@@ -8,7 +8,7 @@ from django.db import transaction
 
 from customers.ledger import already_kept
 from fittings.models import Decision, Fitting, Judgement
-from fittings.session.services.guards import derived, refuse_closed
+from fittings.session.services.guards import derived, hold, refuse_closed
 from garments.models import Alteration, Garment, Stage, StageEntry
 from garments.services import enter_stage, take_back_stage
 
@@ -36,6 +36,7 @@ def judge_alteration(
 
     ValidationError: an alteration struck out or of a garment not in the session, no such verdict.
     """
+    hold(fitting)
     if kept := already_kept(Judgement, entry_id, by):
         return kept
     refuse_closed(fitting, alteration.garment)
@@ -74,6 +75,7 @@ def decide_next_step(
 
     ValidationError: no such step, a garment not in the session, or decided already.
     """
+    hold(fitting)
     if kept := already_kept(Decision, entry_id, by):
         return kept
     refuse_closed(fitting, garment)
@@ -94,6 +96,7 @@ def take_back_decision(*, entry_id: uuid.UUID, decision: Decision, by: User) -> 
 
     ValidationError when the workroom has moved the garment on meanwhile.
     """
+    hold(decision.fitting)
     if kept := already_kept(Decision, entry_id, by):
         return kept
     if struck := Decision.objects.filter(strikes=decision).first():

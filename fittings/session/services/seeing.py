@@ -12,7 +12,7 @@ from customers.lengths import Length
 from fittings import catalogue
 from fittings.models import Fitting, Observation
 from fittings.session import looking
-from fittings.session.services.guards import derived, refuse_closed
+from fittings.session.services.guards import derived, hold, refuse_closed
 from garments.altering import record_alteration
 from garments.models import Alteration, Garment
 
@@ -40,23 +40,15 @@ def record_observation(
     this kind of garment has not, a side that does not fit, an amount at or below nothing, clean
     where a fault still stands, an id that says something else already.
     """
+    hold(fitting)
     if kept := already_kept(Observation, entry_id, by):
         _refuse_other_words(kept, zone=zone, fault=fault, side=side, amount=amount)
         return kept
     refuse_closed(fitting, garment)
-    wrong = looking.refusals(garment.kind, zone, fault, side)
-    wrong |= _amount_refusal(fault, amount)
+    wrong = looking.refusals(garment.kind, zone, fault, side) | _amount_refusal(fault, amount)
     if wrong:
         raise ValidationError(dict(wrong))
-    standing = list(
-        Observation.objects.standing().filter(fitting=fitting, garment=garment, zone=zone)
-    )
-    earlier = strikes or _corrected(standing, fault, side)
-    if not fault and earlier is None and any(seen.fault for seen in standing):
-        raise ValidationError({"seen": "A fault stands here: strike it before calling it clean."})
-    if earlier and _says_the_same(earlier, fault=fault, side=side, amount=amount, note=note):
-        return earlier
-    seen = Observation.objects.create(
+    new = Observation(
         pk=entry_id,
         fitting=fitting,
         garment=garment,
@@ -65,12 +57,30 @@ def record_observation(
         side=side,
         amount=amount,
         note=note.strip(),
-        strikes=earlier,
         by=by,
     )
-    if earlier is not None and earlier.fault == fault:
-        seen.alterations.set(earlier.alterations.all())
-    return seen
+    return _correct(new, strikes)
+
+
+def _correct(new: Observation, strikes: Observation | None) -> Observation:
+    """Save ``new`` in the place of what it corrects; the same said again is not said twice."""
+    standing = list(
+        Observation.objects.standing().filter(
+            fitting=new.fitting, garment=new.garment, zone=new.zone
+        )
+    )
+    if strikes is not None and strikes not in standing:
+        raise ValidationError({"seen": "What this corrects does not stand any more."})
+    earlier = strikes or _corrected(standing, new.fault, new.side)
+    if not new.fault and earlier is None and any(seen.fault for seen in standing):
+        raise ValidationError({"seen": "A fault stands here: strike it before calling it clean."})
+    if earlier is not None and _says_the_same(earlier, new):
+        return earlier
+    new.strikes = earlier
+    new.save(force_insert=True)
+    if earlier is not None and earlier.fault == new.fault:
+        new.alterations.set(earlier.alterations.all())
+    return new
 
 
 def _amount_refusal(fault: str, amount: Length | None) -> dict[str, str]:
@@ -101,10 +111,9 @@ def _refuse_other_words(kept: Observation, **said: object) -> None:
         raise ValidationError({"entry_id": "This page was used already: load it again."})
 
 
-def _says_the_same(
-    seen: Observation, *, fault: str, side: str, amount: Length | None, note: str
-) -> bool:
-    return (seen.fault, seen.side, seen.amount, seen.note) == (fault, side, amount, note.strip())
+def _says_the_same(one: Observation, other: Observation) -> bool:
+    names = ("fault", "side", "amount", "note")
+    return all(getattr(one, name) == getattr(other, name) for name in names)
 
 
 @transaction.atomic
@@ -140,6 +149,7 @@ def record_rest_clean(
 @transaction.atomic
 def strike_observation(*, entry_id: uuid.UUID, observation: Observation, by: User) -> Observation:
     """Take an observation back; struck already, the entry that struck it is returned."""
+    hold(observation.fitting)
     if kept := already_kept(Observation, entry_id, by):
         return kept
     if struck := Observation.objects.filter(strikes=observation).first():
@@ -181,6 +191,7 @@ def take_alteration(
     by: User,
 ) -> Alteration:
     """Decide an alteration in the fitting room and tie it to the fault it answers, if to one."""
+    hold(fitting)
     if kept := already_kept(Alteration, entry_id, by):
         return kept
     refuse_closed(fitting, garment)

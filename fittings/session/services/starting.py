@@ -40,6 +40,8 @@ def start_fitting(
 
     ValidationError: no garment, another customer's garment, a booking cancelled or missed.
     """
+    # Two tablets that begin one booking take turns, where the database lets two write at once.
+    Customer.objects.select_for_update().get(pk=customer.pk)
     begun = Fitting.objects.filter(pk=fitting_id).first()
     if begun is None and booking is not None:
         begun = Fitting.objects.filter(booking=booking).first()
@@ -72,12 +74,18 @@ def _refuse_start(
         wrong["garments"] = "That garment is another customer's."
     if purpose not in Purpose.values:
         wrong["purpose"] = "Say what the fitting is for."
-    if booking is not None and booking.customer_id != customer.pk:
-        wrong["booking"] = "That booking is another customer's."
-    if booking is not None and booking.state not in Booking.HOLDING:
-        wrong["booking"] = f"That booking is {booking.get_state_display()}: book again first."
+    if booking is not None:
+        wrong |= _booking_refusal(booking, customer)
     if wrong:
         raise ValidationError(dict(wrong))
+
+
+def _booking_refusal(booking: Booking, customer: Customer) -> dict[str, str]:
+    if booking.customer_id != customer.pk:
+        return {"booking": "That booking is another customer's."}
+    if booking.state not in Booking.HOLDING:
+        return {"booking": f"That booking is {booking.get_state_display()}: book again first."}
+    return {}
 
 
 def _enter_held_stage(fitting: Fitting, garment: Garment, *, entry_id: uuid.UUID, by: User) -> None:
