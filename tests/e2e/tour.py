@@ -1,0 +1,192 @@
+"""Where to look at each page of the house: addresses of real rows that have much to show.
+
+What the demo house may lack at some hours of the day is written first, by the house's services: a
+session under way, an alteration on no ticket yet, measures nothing was cut from.
+"""
+
+import datetime
+import uuid
+from collections.abc import Iterator
+from urllib.parse import urlencode
+
+from django.contrib.auth.models import User
+from django.db.models import Count, Exists, OuterRef, QuerySet
+from django.urls import reverse
+from django.utils import timezone
+
+from customers.lengths import Length
+from customers.models import Customer, MeasurementSet
+from customers.services import save_measurement_set
+from fittings.models import Booking, Fitting
+from fittings.session.looking import usual
+from fittings.session.services import record_observation, start_fitting, take_alteration
+from garments.models import Alteration, Answer, Cut, CutVersion, Garment, Remake, TicketRevision
+from garments.services import order_garment
+
+PURPOSE = Booking.Purpose.FORWARD
+SEEN = (
+    ("collar", "collar-stands-off", "", "3/8"),
+    ("shoulder", "shoulder-one-low", "R", "1/4"),
+    ("sleeve", "sleeve-too-long", "both", "1/2"),
+    ("chest", "", "", ""),
+)
+FULLEST = "-fullness"
+
+
+def fullest(rows: QuerySet, *related: str):
+    """The row that has most of what is named; an error when there is no row at all."""
+    for name in related:
+        rows = rows.filter(**{f"{name}__isnull": False})
+    return (
+        rows.annotate(fullness=Count(related[0], distinct=True)).order_by(FULLEST, "pk")[:1].get()
+    )
+
+
+def take_measures() -> MeasurementSet:
+    """A regular customer measured anew today, and nothing cut from it yet."""
+    customer = fullest(Customer.objects.all(), "measurement_sets", "garments")
+    last = customer.measurement_sets.latest("at")
+    return save_measurement_set(
+        entry_id=uuid.uuid4(),
+        customer=customer,
+        taken_on=timezone.localdate(),
+        taken_by=last.taken_by,
+        unit=last.unit,
+        measures=last.lengths(),
+        by=last.taken_by,
+    )
+
+
+def order_a_coat(measures: MeasurementSet) -> Garment:
+    """For who has just been measured; not cut yet."""
+    return order_garment(
+        form_id=uuid.uuid4(),
+        customer=measures.customer,
+        kind="coat",
+        cut_version=CutVersion.objects.filter(cut__kind="coat", cut__retired=False).latest("pk"),
+        cloth="Grey flannel, 13 oz",
+        cloth_pattern="plain",
+        cutter=measures.taken_by,
+        promised_on=timezone.localdate() + datetime.timedelta(days=60),
+        notes="",
+        by=measures.taken_by,
+    )
+
+
+def begin_a_session() -> Fitting:
+    """A coat that came back from the bench is tried on: some of it is read, one answer is taken."""
+    waiting = Alteration.objects.standing().filter(garment=OuterRef("pk"), judgements=None)
+    coats = Garment.objects.in_work().filter(Exists(waiting), kind="coat")
+    coat = coats.select_related("customer").latest("serial")
+    fitter = User.objects.filter(groups__name="fitter").earliest("pk")
+    said = {"garment": coat, "by": fitter}
+    said["fitting"] = start_fitting(
+        fitting_id=uuid.uuid4(),
+        customer=coat.customer,
+        garments=[coat],
+        fitter=fitter,
+        purpose=PURPOSE,
+        by=fitter,
+    )
+    for zone, fault, side, inches in SEEN:
+        amount = Length.inches(inches) if inches else None
+        what = {"zone": zone, "fault": fault, "side": side, "amount": amount}
+        seen = record_observation(entry_id=uuid.uuid4(), **what, **said)
+        if fault == "sleeve-too-long":
+            first = usual("coat", PURPOSE, fault, side, amount)[0]
+            work = {name: getattr(first, name) for name in ("operation", "seam", "side", "amount")}
+            take_alteration(entry_id=uuid.uuid4(), observation=seen, **work, **said)
+    return said["fitting"]
+
+
+def addresses() -> dict[str, list[str]]:
+    """By the page's name: one address, or several where the page has several faces."""
+    found: dict[str, list[str]] = {}
+    for name, arguments, query in places(take_measures(), begin_a_session()):
+        asked = f"?{urlencode(query, doseq=True)}" if query else ""
+        found.setdefault(name, []).append(reverse(name, args=arguments) + asked)
+    return found
+
+
+def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list, dict]]:
+    yield from of_people()
+    yield from of_customers(uncut)
+    yield from of_garments(order_a_coat(uncut))
+    yield from of_the_diary()
+    yield from of_fittings(fitting)
+    yield from of_the_workroom(fitting.garments.get())
+    yield "review:review_page", [], {}
+
+
+def of_people():
+    for name in ("sign_in", "password_change", "password_changed", "person_list", "person_create"):
+        yield f"accounts:{name}", [], {}
+    yield "accounts:person_update", [Booking.objects.latest("starts_at").fitter_id], {}
+
+
+def of_customers(uncut):
+    regular = uncut.customer
+    cut_from = regular.measurement_sets.exclude(garments=None).latest("at")
+    yield "customers:house_update", [], {}
+    yield "customers:customer_find", [], {}
+    yield "customers:customer_find", [], {"q": regular.family_name[:2]}
+    yield "customers:customer_find", [], {"q": "qzx"}
+    yield "customers:customer_create", [], {}
+    for name in ("customer_update", "consent_create", "set_create", "set_compare"):
+        yield f"customers:{name}", [regular.number], {}
+    yield "customers:set_detail", [regular.number, cut_from.pk], {}
+    yield "customers:set_correct", [regular.number, uncut.pk], {}
+    yield "folios:customer_folio", [regular.number], {}
+
+
+def of_garments(ordered):
+    in_work = fullest(Garment.objects.in_work(), "alterations")
+    yield "garments:garment_create", [in_work.customer.number], {}
+    yield "garments:garment_cut", [ordered.number], {}
+    for name in ("garment_update", "stage_create", "inlay_update", "remake_create"):
+        yield f"garments:{name}", [in_work.number], {}
+    for garment in (in_work, ordered, Remake.objects.latest("at").replaces):
+        yield "folios:garment_folio", [garment.number], {}
+    yield "garments:cut_list", [], {}
+    yield "garments:cut_create", [], {}
+    yield "garments:cut_version_create", [fullest(Cut.objects.all(), "versions").pk], {}
+
+
+def of_the_diary():
+    today = timezone.localdate()
+    booking = Booking.objects.filter(state="booked").earliest("starts_at")
+    kept = Booking.objects.filter(state="kept").latest("starts_at")
+    garment = fullest(Garment.objects.in_work(), "alterations")
+    yield "diary:today", [], {}
+    yield "diary:day", [], {}
+    yield "diary:week", [], {}
+    yield "diary:week", [], {"fitter": booking.fitter_id, "date": f"{today}"}
+    yield "diary:booking_create", [], {}
+    asked = {"customer": garment.customer.number, "garment": garment.number}
+    yield "diary:booking_create", [], asked
+    for row in (booking, kept):
+        yield "diary:booking_detail", [row.pk], {}
+    for name in ("booking_move", "booking_cancel"):
+        yield f"diary:{name}", [booking.pk], {}
+    yield "diary:room_create", [], {}
+
+
+def of_fittings(fitting):
+    closed = fullest(Fitting.objects.filter(decisions__isnull=False), "judgements", "observations")
+    regular = fullest(Customer.objects.all(), "garments")
+    yield "session:fitting_list", [], {}
+    yield "session:fitting_list", [], {"customer": regular.number}
+    for row in (fitting, closed):
+        yield "session:fitting_detail", [row.pk], {}
+
+
+def of_the_workroom(loose):
+    revisions = TicketRevision.objects.all()
+    full = fullest(revisions.exclude(answers__kind=Answer.Kind.DONE), "lines")
+    replaced = revisions.filter(revision__gt=1).latest("at")
+    yield "workroom:ticket_list", [], {}
+    yield "workroom:ticket_list", [], {"state": "done"}
+    for name in ("ticket_detail", "ticket_revise"):
+        yield f"workroom:{name}", [full.ticket.number], {}
+    yield "workroom:ticket_scan", [replaced.ticket.number, 1], {}
+    yield "workroom:ticket_create", [loose.number], {}
