@@ -53,7 +53,8 @@ def set_up(data: Path) -> Path:
 
 
 @contextmanager
-def serve(data: Path) -> Iterator[LiveHouse]:
+def serve(data: Path, **settings: str) -> Iterator[LiveHouse]:
+    """Serve a house; what `settings` says of the environment goes before what is usual."""
     # The port is bound here and handed over, so that nobody can take it in between.
     with socket.create_server(("127.0.0.1", 0)) as listener:
         url = f"http://127.0.0.1:{listener.getsockname()[1]}"
@@ -62,7 +63,7 @@ def serve(data: Path) -> Iterator[LiveHouse]:
         process = subprocess.Popen(
             [sys.executable, "-m", "gunicorn", *options, "fittings.config.wsgi"],
             cwd=ROOT,
-            env=environment(data),
+            env=environment(data) | settings,
             pass_fds=[listener.fileno()],
         )
         try:

@@ -98,6 +98,25 @@ def test_ticket_create_issues_what_was_chosen(as_fitter, decide, coat, tomorrow)
     assert (revision.due_on, revision.note) == (tomorrow, "Both sleeves alike")
 
 
+@pytest.mark.parametrize(
+    ("wanted", "goes_on"),
+    [
+        ("/fitting/1/?garment=G1#next-step", True),
+        ("https://elsewhere.example/", False),
+        ("//elsewhere.example/", False),
+        ("javascript:alert(1)", False),
+    ],
+)
+def test_ticket_create_goes_on_inside_the_house(as_fitter, decide, coat, tomorrow, wanted, goes_on):
+    line = decide("take-in", "hindarm", "L", "1/8")
+    sent = {"entry_id": uuid.uuid4(), "alterations": [line.pk], "due_on": tomorrow.isoformat()}
+
+    response = as_fitter.post(page("ticket_create", coat.number), sent | {"next": wanted})
+
+    ticket = Ticket.objects.get()
+    assert response["Location"] == (wanted if goes_on else ticket.get_absolute_url())
+
+
 def test_ticket_create_with_nothing_open_says_so(as_fitter, coat):
     body = as_fitter.get(page("ticket_create", coat.number)).content.decode()
 
