@@ -109,6 +109,7 @@ def week(request: HttpRequest) -> HttpResponse:
         "later": look.query(date=f"{monday + WEEK}"),
         "same": look.query(date=f"{form.day}"),
         "others": look.query(),
+        "owns": may_open(person_of(request), "diary:room_create"),
     }
     return render(request, "diary/week.html", context)
 

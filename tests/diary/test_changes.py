@@ -249,6 +249,13 @@ def test_last_room_stays(owner, front_room):
     assert told == ["The house needs one room: add the next before this one goes."]
 
 
+@pytest.mark.parametrize(("role", "links"), [("owner", 1), ("fitter", 0)])
+def test_week_leads_the_owner_to_the_rooms(client, role, links):
+    client.force_login(UserFactory(role=role))
+
+    assert client.get("/diary/").content.decode().count('href="/diary/rooms/"') == links
+
+
 def test_desk_may_not_change_rooms(at_desk, front_room):
     answers = at_desk.get("/diary/rooms/"), at_desk.post(f"/diary/rooms/{front_room.pk}/retire/")
 
