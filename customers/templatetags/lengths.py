@@ -1,6 +1,8 @@
 """Lengths in templates: in a unit, and with drawn fractions."""
 
 import re
+from functools import lru_cache
+from html import escape
 
 from django import template
 from django.utils.html import conditional_escape
@@ -16,10 +18,14 @@ FRACTION = re.compile(r"(?<![0-9/])([0-9]+/[0-9]+)(?![0-9/])")
 @register.filter
 def fractions(text: str) -> SafeString:
     """Text with each ``11/16`` in it drawn as a fraction, so that 1 1/4 is never read as 11/4."""
-    escaped = conditional_escape(text)
-    if "/" not in escaped:
-        return escaped
-    return mark_safe(FRACTION.sub(r'<span class="fraction">\1</span>', escaped))  # noqa: S308 - escaped above
+    # A SafeString equals the same plain text and must not be answered in its place.
+    return _drawn(text) if type(text) is str else _drawn(str(conditional_escape(text)), safe=True)
+
+
+@lru_cache(maxsize=4096)  # the same few hundred lengths stand on every page of measures
+def _drawn(text: str, *, safe: bool = False) -> SafeString:
+    html = text if safe else escape(text)
+    return mark_safe(FRACTION.sub(r'<span class="fraction">\1</span>', html))  # noqa: S308 - escaped
 
 
 @register.filter

@@ -3,14 +3,15 @@
 import datetime
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Q
+from django.db.models import F, Q
 from django.urls import reverse
 
 from customers.ledger import LedgerEntry
 from fittings.folios import wording
+from fittings.folios.prepared import Prepared
 from fittings.models import (
     Booking,
     BookingChange,
@@ -52,13 +53,42 @@ class Day:
     events: list[tuple[str, Event]]
 
 
-# What an entry's sentence says beyond its own row.
-JOINED: Final[Mapping[type[LedgerEntry], tuple[str, ...]]] = {
-    Remake: ("replaces", "garment"),
-    BookingChange: ("booking", "room"),
-    TicketRevision: ("ticket",),
-    Answer: ("revision__ticket",),
-}
+STAGES = Prepared(lambda pk: StageEntry.objects.filter(garment=pk).order_by("at"))
+MOVEMENTS = Prepared(lambda pk: InlayMovement.objects.filter(garment=pk).order_by("at"))
+REMAKES = Prepared(
+    lambda pk: (
+        Remake.objects.filter(Q(replaces=pk) | Q(garment=pk))
+        .annotate(old=F("replaces__number"), new=F("garment__number"))
+        .order_by("at")
+    )
+)
+BOOKINGS = Prepared(
+    lambda pk: (
+        BookingChange.objects.filter(booking__garments=pk)
+        .annotate(purpose=F("booking__purpose"), where=F("room__name"))
+        .order_by("at")
+    )
+)
+FITTINGS = Prepared(lambda pk: Fitting.objects.filter(garments=pk).order_by("started_at"))
+JUDGEMENTS = Prepared(lambda pk: Judgement.objects.filter(alteration__garment=pk).order_by("at"))
+OBSERVATIONS = Prepared(lambda pk: Observation.objects.filter(garment=pk).order_by("at"))
+PHOTOGRAPHS = Prepared(lambda pk: Photograph.objects.filter(garment=pk).order_by("at"))
+ALTERATIONS = Prepared(lambda pk: Alteration.objects.filter(garment=pk).order_by("at"))
+DECISIONS = Prepared(lambda pk: Decision.objects.filter(garment=pk).order_by("at"))
+TICKETS = Prepared(
+    lambda pk: (
+        TicketRevision.objects.filter(ticket__garment=pk)
+        .annotate(number=F("ticket__number"))
+        .order_by("at")
+    )
+)
+ANSWERS = Prepared(
+    lambda pk: (
+        Answer.objects.filter(revision__ticket__garment=pk)
+        .annotate(number=F("revision__ticket__number"))
+        .order_by("at")
+    )
+)
 
 
 class Record:
@@ -70,24 +100,23 @@ class Record:
 
     def __init__(self, garment: Garment) -> None:
         self.garment = garment
-        self.strikers: dict[Any, LedgerEntry] = {}
-        self.stages = self._said(StageEntry, garment=garment)
-        self.movements = self._said(InlayMovement, garment=garment)
-        self.remakes = self._said(Remake, Q(replaces=garment) | Q(garment=garment))
-        self.bookings = self._said(BookingChange, booking__garments=garment)
-        self.fittings = list(Fitting.objects.filter(garments=garment).order_by("started_at"))
-        self.judgements = self._said(Judgement, alteration__garment=garment)
-        self.observations = self._said(Observation, garment=garment)
-        self.photographs = self._said(Photograph, garment=garment)
-        self.alterations = self._said(Alteration, garment=garment)
-        self.decisions = self._said(Decision, garment=garment)
-        self.tickets = self._said(TicketRevision, ticket__garment=garment)
-        self.answers = self._said(Answer, revision__ticket__garment=garment)
+        self.strikers: dict[Any, Any] = {}
+        self.stages = self._said(STAGES)
+        self.movements = self._said(MOVEMENTS)
+        self.remakes = self._said(REMAKES)
+        self.bookings = self._said(BOOKINGS)
+        self.fittings = list(FITTINGS(garment.pk))
+        self.judgements = self._said(JUDGEMENTS)
+        self.observations = self._said(OBSERVATIONS)
+        self.photographs = self._said(PHOTOGRAPHS)
+        self.alterations = self._said(ALTERATIONS)
+        self.decisions = self._said(DECISIONS)
+        self.tickets = self._said(TICKETS)
+        self.answers = self._said(ANSWERS)
         self.names = names_of_people()
 
-    def _said(self, model: type[LedgerEntry], *where: Q, **of: Any) -> list[Any]:
-        rows = model._default_manager.filter(*where, **of).order_by("at")
-        entries: list[Any] = list(rows.select_related(*JOINED[model]) if model in JOINED else rows)
+    def _said(self, question: Prepared) -> list[Any]:
+        entries = list(question(self.garment.pk))
         self.strikers |= {entry.strikes_id: entry for entry in entries if entry.strikes_id}
         return [entry for entry in entries if not entry.void]
 
@@ -134,20 +163,21 @@ class _Teller:
 
     def remakes(self) -> Iterator[Event]:
         for entry in self.record.remakes:
+            kind = self.record.garment.get_kind_display()
             if entry.garment_id == self.record.garment.pk:
-                text, other = f"Made in place of {entry.replaces}", entry.replaces
-            elif entry.garment:
-                text, other = f"Replaced by {entry.garment}", entry.garment
+                text, number = f"Made in place of {kind} {entry.old}", entry.old
+            elif entry.new:
+                text, number = f"Replaced by {kind} {entry.new}", entry.new
             else:
-                text, other = f"{entry.piece.capitalize()} cut again", entry.replaces
-            url = other.get_absolute_url()
+                text, number = f"{entry.piece.capitalize()} cut again", entry.old
+            url = self.address("folios:garment_folio", number)
             yield self.event(entry, "Remake", text, entry.reason, url=url)
 
     def bookings(self) -> Iterator[Event]:
         for entry in self.record.bookings:
-            purpose = Booking.Purpose(entry.booking.purpose).label
+            purpose = Booking.Purpose(entry.purpose).label
             fitter = self.record.names[entry.fitter_id]
-            when = f"{wording.moment(entry.starts_at)}, {entry.room}, {fitter}"
+            when = f"{wording.moment(entry.starts_at)}, {entry.where}, {fitter}"
             text = f"{purpose.capitalize()} {entry.get_what_display()}: {when}"
             url = self.address("diary:booking_detail", entry.booking_id)
             yield self.event(entry, "Diary", text, entry.reason, url=url)
@@ -188,22 +218,22 @@ class _Teller:
     def tickets(self) -> Iterator[Event]:
         for entry in self.record.tickets:
             issued = "issued" if entry.revision == 1 else f"changed: revision {entry.revision}"
-            text = f"{entry.ticket} {issued}, due {entry.due_on:%-d %b %Y}"
+            text = f"{entry.number} {issued}, due {entry.due_on:%-d %b %Y}"
             note = " ".join(part for part in (entry.reason, entry.note) if part)
-            url = self.address("workroom:ticket_detail", entry.ticket.number)
+            url = self.address("workroom:ticket_detail", entry.number)
             yield self.event(entry, "Ticket", text, note, url=url)
 
     def answers(self) -> Iterator[Event]:
         for entry in self.record.answers:
-            text = f"{entry.revision.ticket} {entry.get_kind_display()}"
-            url = self.address("workroom:ticket_detail", entry.revision.ticket.number)
+            text = f"{entry.number} {entry.get_kind_display()}"
+            url = self.address("workroom:ticket_detail", entry.number)
             yield self.event(entry, "Workroom", text, entry.reason, url=url)
 
     def alteration(self, entry: Alteration) -> str:
         return wording.alteration_text(entry, self.record.garment.kind, self.unit)
 
-    def address(self, page: str, *args: Any) -> str:
-        return reverse(page, args=args) if self.opens(page) else ""
+    def address(self, page: str, key: Any) -> str:
+        return reverse(page, args=[key]) if self.opens(page) else ""
 
     def event(self, entry: Any, what: str, text: str, note: str = "", *, url: str = "") -> Event:
         names, striker, struck = self.record.names, self.record.strikers.get(entry.pk), ""

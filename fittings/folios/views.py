@@ -12,6 +12,7 @@ from customers.models import Customer, House
 from customers.queries import unit_of
 from fittings.config.access import may_open
 from fittings.folios import queries
+from fittings.folios.figure import figure_of
 from fittings.folios.history import Record, by_day, history_of, names_of_people
 from garments.models import Garment
 from garments.queries import by_seam, inlay_table, inlays_from
@@ -53,15 +54,15 @@ def customer_folio(request: HttpRequest, number: str) -> HttpResponse:
     unit = unit_of(customer)
     doors = doors_of(request)
     today = timezone.localdate()
-    garments = list(queries.garments_of(customer))
+    garments = list(queries.GARMENTS(customer.pk))
     context = {
         "customer": customer,
         "unit": unit,
         "consents": queries.consents_of(customer),
-        "figure": queries.figure_of(customer, unit),
+        "figure": figure_of(customer, unit),
         "garments": [queries.garment_line(garment, today) for garment in garments],
         "visits": queries.visits_of(customer, garments, names_of_people()),
-        "photographs": queries.photographs_of(customer) if doors["thumbnail"] else [],
+        "photographs": list(queries.PHOTOGRAPHS(customer.pk)) if doors["thumbnail"] else [],
         "doors": doors,
     }
     return render(request, "folios/customer_folio.html", context)

@@ -1,10 +1,14 @@
 import datetime
 
 import pytest
+from django.utils.safestring import mark_safe
 
 from customers.lengths import parse
+from customers.templatetags.lengths import fractions
 from fittings.folios import wording
+from fittings.folios.history import Event
 from fittings.models import Observation
+from fittings.templatetags.folios import event_line, length_cells
 from garments.models import Alteration, InlayMovement
 
 
@@ -64,3 +68,51 @@ def test_moment_is_told_by_the_houses_clock():
 
     assert wording.moment(at) == "30 Mar 2026, 00:30"
     assert wording.house_time(at).date() == datetime.date(2026, 3, 30)
+
+
+@pytest.mark.parametrize(
+    ("event", "told"),
+    [
+        (
+            {"text": "Let out 3/8 in"},
+            'Let out <span class="fraction">3/8</span> in <span class="quiet">– Nell</span>',
+        ),
+        (
+            {"text": "<b>", "note": "<i>"},
+            '&lt;b&gt;. <q>&lt;i&gt;</q> <span class="quiet">– Nell</span>',
+        ),
+        (
+            {"text": "T1001-H", "url": "/t/"},
+            '<a class="reach" href="/t/">T1001-H</a> <span class="quiet">– Nell</span>',
+        ),
+        (
+            {"text": "Cut", "struck": "by <Ida>", "url": "/nowhere/"},
+            '<s class="struck">Cut</s> <b>by &lt;Ida&gt;</b> <span class="quiet">– Nell</span>',
+        ),
+    ],
+)
+def test_event_is_drawn_and_escaped(event, told):
+    at = datetime.datetime(2026, 3, 2, 10, tzinfo=datetime.UTC)
+
+    line = event_line("10:00", Event(at, "Nell", "Stage", **event))
+
+    assert line == (
+        '<li><span class="time">10:00</span> <span class="what">Stage</span> '
+        f'<div class="told">{told}</div></li>'
+    )
+
+
+def test_fractions_escape_plain_text_and_keep_safe():
+    typed = "<b>1/2</b>"
+
+    drawn = [str(fractions(text)) for text in (typed, mark_safe(typed), typed)]
+
+    fraction = '<span class="fraction">1/2</span>'
+    escaped = f"&lt;b&gt;{fraction}&lt;/b&gt;"
+    assert drawn == [escaped, f"<b>{fraction}</b>", escaped]
+
+
+def test_length_cells_show_a_dash_for_nothing():
+    assert length_cells(["38 in", ""]) == (
+        '<td class="number length">38 in</td><td class="number length">–</td>'
+    )

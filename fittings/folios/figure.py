@@ -1,0 +1,100 @@
+"""A customer's measures over time, as they were taken: read off, never guessed at."""
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from customers import points
+from customers.lengths import Length
+from customers.models import Customer, Measurement, MeasurementSet
+from fittings.folios.prepared import Prepared
+from garments import seams
+
+OTHER_UNIT = {"in": "cm", "cm": "in"}
+SETS_SHOWN = 4
+CHEST, WAIST = ("chest", ""), ("waist", "")
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureRow:
+    """One measure over time: newest first, and by how much it changed since the set before."""
+
+    name: str
+    side: str
+    newest: str
+    newest_other: str
+    change: str
+    earlier: list[str]
+
+    @property
+    def cells(self) -> list[str]:
+        """The row as the table shows it: nothing to compare with takes no column."""
+        change = [self.change or " "] if self.earlier else []
+        return [self.newest, self.newest_other or " ", *change, *self.earlier]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """What the measures say: read off, never guessed at."""
+
+    sets: Sequence[MeasurementSet]
+    groups: list[tuple[str, list[MeasureRow]]]
+    drop: str
+
+    @property
+    def newest(self) -> MeasurementSet:
+        return self.sets[0]
+
+    @property
+    def shown(self) -> Sequence[MeasurementSet]:
+        return self.sets[:SETS_SHOWN]
+
+
+SETS = Prepared(
+    lambda pk: MeasurementSet.objects.standing().filter(customer=pk).order_by("-taken_on", "-at")
+)
+
+
+def figure_of(customer: Customer, unit: str) -> Figure | None:
+    """The customer's standing sets as a table in ``unit``, None if never measured. Two queries."""
+    sets = list(SETS(customer.pk))
+    if not sets:
+        return None
+    taken = _lengths_in(sets[:SETS_SHOWN])
+    groups: dict[str, list[MeasureRow]] = {}
+    for point in points.POINTS:
+        for side in point.sides:
+            values = [lengths.get((point.key, side)) for lengths in taken]
+            if any(value is not None for value in values):
+                row = _measure_row(point.name, seams.SIDE_NAMES[side], values, unit)
+                groups.setdefault(point.group, []).append(row)
+    return Figure(sets=sets, groups=list(groups.items()), drop=_drop_text(taken[0], unit))
+
+
+def _lengths_in(sets: Sequence[MeasurementSet]) -> list[dict[tuple[str, str], Length]]:
+    """The first readings of each set, by (point, side)."""
+    taken: dict[uuid.UUID, dict[tuple[str, str], Length]] = {row.pk: {} for row in sets}
+    rows = Measurement.objects.filter(in_set__in=list(taken), reading=1).order_by()
+    for in_set, point, side, value in rows.values_list("in_set_id", "point", "side", "value"):
+        taken[in_set][point, side] = value
+    return list(taken.values())
+
+
+def _measure_row(name: str, side: str, values: list[Length | None], unit: str) -> MeasureRow:
+    newest, *earlier = values
+    before = earlier[0] if earlier else None
+    change = ""
+    if newest is not None and before is not None:
+        change = (newest - before).text(unit, signed=True) if newest != before else "as before"
+    texts = ["" if value is None else value.text(unit) for value in values]
+    other = "" if newest is None else newest.text(OTHER_UNIT[unit])
+    return MeasureRow(name, side, texts[0], other, change, texts[1:])
+
+
+def _drop_text(lengths: Any, unit: str) -> str:
+    """Chest minus waist, as measured; empty when one of the two was not."""
+    if CHEST not in lengths or WAIST not in lengths:
+        return ""
+    drop = lengths[CHEST] - lengths[WAIST]
+    return f"{drop.text(unit)} ({drop.text(OTHER_UNIT[unit])})"
