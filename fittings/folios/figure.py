@@ -3,9 +3,9 @@
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from customers import points
+from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
 from customers.models import Customer, Measurement, MeasurementSet
 from fittings.folios.prepared import Prepared
@@ -13,6 +13,7 @@ from garments import seams
 
 OTHER_UNIT = {"in": "cm", "cm": "in"}
 SETS_SHOWN = 4
+Lengths = dict[tuple[str, str], Length]
 CHEST, WAIST = ("chest", ""), ("waist", "")
 
 
@@ -51,8 +52,16 @@ class Figure:
         return self.sets[:SETS_SHOWN]
 
 
-SETS = Prepared(
-    lambda pk: MeasurementSet.objects.standing().filter(customer=pk).order_by("-taken_on", "-at")
+def _newest_first(customer: int) -> LedgerQuerySet[MeasurementSet]:
+    standing = MeasurementSet.objects.standing().filter(customer=customer)
+    return standing.order_by("-taken_on", "-at")
+
+
+SETS = Prepared(_newest_first)
+FIRST_READINGS = Prepared(
+    lambda pk: Measurement.objects.filter(
+        in_set__in=_newest_first(pk).values("pk")[:SETS_SHOWN], reading=1
+    ).order_by()
 )
 
 
@@ -61,7 +70,10 @@ def figure_of(customer: Customer, unit: str) -> Figure | None:
     sets = list(SETS(customer.pk))
     if not sets:
         return None
-    taken = _lengths_in(sets[:SETS_SHOWN])
+    found: dict[uuid.UUID, Lengths] = {row.pk: {} for row in sets}
+    for reading in FIRST_READINGS(customer.pk):
+        found[reading.in_set_id][reading.point, reading.side] = reading.value
+    taken = list(found.values())[:SETS_SHOWN]
     groups: dict[str, list[MeasureRow]] = {}
     for point in points.POINTS:
         for side in point.sides:
@@ -70,15 +82,6 @@ def figure_of(customer: Customer, unit: str) -> Figure | None:
                 row = _measure_row(point.name, seams.SIDE_NAMES[side], values, unit)
                 groups.setdefault(point.group, []).append(row)
     return Figure(sets=sets, groups=list(groups.items()), drop=_drop_text(taken[0], unit))
-
-
-def _lengths_in(sets: Sequence[MeasurementSet]) -> list[dict[tuple[str, str], Length]]:
-    """The first readings of each set, by (point, side)."""
-    taken: dict[uuid.UUID, dict[tuple[str, str], Length]] = {row.pk: {} for row in sets}
-    rows = Measurement.objects.filter(in_set__in=list(taken), reading=1).order_by()
-    for in_set, point, side, value in rows.values_list("in_set_id", "point", "side", "value"):
-        taken[in_set][point, side] = value
-    return list(taken.values())
 
 
 def _measure_row(name: str, side: str, values: list[Length | None], unit: str) -> MeasureRow:
@@ -92,7 +95,7 @@ def _measure_row(name: str, side: str, values: list[Length | None], unit: str) -
     return MeasureRow(name, side, texts[0], other, change, texts[1:])
 
 
-def _drop_text(lengths: Any, unit: str) -> str:
+def _drop_text(lengths: Lengths, unit: str) -> str:
     """Chest minus waist, as measured; empty when one of the two was not."""
     if CHEST not in lengths or WAIST not in lengths:
         return ""

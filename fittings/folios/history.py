@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -91,6 +91,9 @@ ANSWERS = Prepared(
 )
 
 
+PEOPLE = Prepared(lambda _: User.objects.only("first_name", "last_name", "username"))
+
+
 class Record:
     """Everything entered about one garment, read once. Each list is in the order it was entered.
 
@@ -132,6 +135,7 @@ class _Teller:
     record: Record
     unit: str
     opens: Callable[[str], bool]
+    paths: dict[str, str] = field(default_factory=dict)
 
     def events(self) -> Iterator[Event]:
         """Entries of the same instant keep this order."""
@@ -233,7 +237,11 @@ class _Teller:
         return wording.alteration_text(entry, self.record.garment.kind, self.unit)
 
     def address(self, page: str, key: Any) -> str:
-        return reverse(page, args=[key]) if self.opens(page) else ""
+        """The address of a page, empty for who may not open it; written once for each page."""
+        if page not in self.paths:
+            path = reverse(page, args=[key]).replace(str(key), "{}")
+            self.paths[page] = path if self.opens(page) else ""
+        return self.paths[page].format(key)
 
     def event(self, entry: Any, what: str, text: str, note: str = "", *, url: str = "") -> Event:
         names, striker, struck = self.record.names, self.record.strikers.get(entry.pk), ""
@@ -264,5 +272,4 @@ def by_day(events: Iterable[Event]) -> list[Day]:
 
 def names_of_people() -> Mapping[int, str]:
     """What everyone of the house goes by: a house has a handful of people, a history many rows."""
-    rows = User.objects.values_list("pk", "first_name", "last_name", "username")
-    return {pk: f"{first} {last}".strip() or username for pk, first, last, username in rows}
+    return {user.pk: user.get_full_name() or user.username for user in PEOPLE(0)}

@@ -10,15 +10,21 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from customers.templatetags.lengths import fractions
+from fittings.folios.figure import MeasureRow
 from fittings.folios.history import Event
 from garments.queries import Inlay
+from garments.seams import Seam
 
 register = template.Library()
 
 
 @register.simple_tag
-def event_line(time: str, event: Event) -> SafeString:
-    """One event of a garment's history; what was struck out is shown struck, with who and when."""
+def event_lines(timed: Iterable[tuple[str, Event]]) -> SafeString:
+    """The events of a day; what was struck out is shown struck, with who and when."""
+    return _whole("".join(_event_line(time, event) for time, event in timed))
+
+
+def _event_line(time: str, event: Event) -> str:
     text, note = fractions(event.text), ""
     if event.note:
         note = f". <q>{escape(event.note)}</q>"
@@ -28,23 +34,33 @@ def event_line(time: str, event: Event) -> SafeString:
         told = f'<a class="reach" href="{escape(event.url)}">{text}</a>{note}'
     else:
         told = f"{text}{note}"
-    return _whole(
+    return (
         f'<li><span class="time">{time}</span> <span class="what">{event.what}</span> '
         f'<div class="told">{told} <span class="quiet">– {escape(event.who)}</span></div></li>'
     )
 
 
 @register.simple_tag
-def length_cells(texts: Iterable[str]) -> SafeString:
-    """Cells of a table for lengths already in words; a dash where nothing was measured."""
-    drawn = (fractions(text or "–") for text in texts)
-    return _whole("".join(f'<td class="number length">{text}</td>' for text in drawn))
+def measure_rows(rows: Iterable[MeasureRow]) -> SafeString:
+    """The rows of some measures over time; a dash where nothing was measured."""
+    return _whole("".join(_measure_row(row) for row in rows))
+
+
+def _measure_row(row: MeasureRow) -> str:
+    drawn = (fractions(text or "–") for text in row.cells)
+    cells = "".join(f'<td class="number length">{text}</td>' for text in drawn)
+    name = f"{row.name}, {row.side}" if row.side else row.name
+    return f'<tr><th scope="row">{escape(name)}</th>{cells}</tr>'
 
 
 @register.simple_tag
-def inlay_cells(places: Iterable[Inlay]) -> SafeString:
-    """What is inside one seam: left and right, or the one place across both columns."""
-    return _whole("".join(_inlay_cell(place) for place in places))
+def inlay_rows(seams: Iterable[tuple[Seam, list[Inlay]]]) -> SafeString:
+    """What is inside each seam: left and right, or the one place across both columns."""
+    rows = []
+    for seam, places in seams:
+        cells = "".join(_inlay_cell(place) for place in places)
+        rows.append(f'<tr><th scope="row">{escape(seam.name)}</th>{cells}</tr>')
+    return _whole("".join(rows))
 
 
 def _inlay_cell(place: Inlay) -> str:

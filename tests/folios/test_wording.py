@@ -6,9 +6,10 @@ from django.utils.safestring import mark_safe
 from customers.lengths import parse
 from customers.templatetags.lengths import fractions
 from fittings.folios import wording
+from fittings.folios.figure import MeasureRow
 from fittings.folios.history import Event
 from fittings.models import Observation
-from fittings.templatetags.folios import event_line, length_cells
+from fittings.templatetags.folios import event_lines, measure_rows
 from garments.models import Alteration, InlayMovement
 
 
@@ -94,7 +95,7 @@ def test_moment_is_told_by_the_houses_clock():
 def test_event_is_drawn_and_escaped(event, told):
     at = datetime.datetime(2026, 3, 2, 10, tzinfo=datetime.UTC)
 
-    line = event_line("10:00", Event(at, "Nell", "Stage", **event))
+    line = event_lines([("10:00", Event(at, "Nell", "Stage", **event))])
 
     assert line == (
         '<li><span class="time">10:00</span> <span class="what">Stage</span> '
@@ -112,7 +113,10 @@ def test_fractions_escape_plain_text_and_keep_safe():
     assert drawn == [escaped, f"<b>{fraction}</b>", escaped]
 
 
-def test_length_cells_show_a_dash_for_nothing():
-    assert length_cells(["38 in", ""]) == (
-        '<td class="number length">38 in</td><td class="number length">–</td>'
+def test_measure_rows_show_a_dash_for_nothing():
+    row = MeasureRow("Half back", "left", "8 in", "20.3 cm", "", [""])
+
+    cells = "".join(
+        f'<td class="number length">{text}</td>' for text in ("8 in", "20.3 cm", " ", "–")
     )
+    assert measure_rows([row]) == f'<tr><th scope="row">Half back, left</th>{cells}</tr>'
