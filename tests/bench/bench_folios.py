@@ -1,4 +1,4 @@
-"""Budget: a screen takes at most four bare pages. The folios, which show everything, are over it."""
+"""Budget: four bare pages a screen. The folios, which show everything at once, are over it."""
 
 import pytest
 from django.test import Client, override_settings
