@@ -6,12 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 
 from customers.models import Consent, Customer
 from fittings.folios import wording
-from fittings.folios.prepared import Prepared
 from fittings.models import Booking, Fitting, Photograph
 from garments.models import Garment
 from garments.workroom.queries import State, newest_revisions, open_alterations, with_state
@@ -20,12 +19,13 @@ PHOTOGRAPHS_SHOWN = 12
 Names = Mapping[int, str]
 
 
-CONSENTS = Prepared(lambda pk: Consent.objects.standing().filter(customer=pk).order_by("at", "pk"))
+def _consents(pk: int) -> QuerySet[Consent]:
+    return Consent.objects.standing().filter(customer=pk).order_by("at", "pk")
 
 
 def consents_of(customer: Customer) -> list[tuple[str, Consent | None]]:
     """Of each kind of consent the newest answer, None where nobody asked. One query."""
-    newest = {answer.kind: answer for answer in CONSENTS(customer.pk)}
+    newest = {answer.kind: answer for answer in _consents(customer.pk)}
     return [(kind.label, newest.get(kind.value)) for kind in Consent.Kind]
 
 
@@ -38,13 +38,12 @@ class GarmentLine:
     late: bool
 
 
-GARMENTS = Prepared(
-    lambda pk: (
+def garments_of(pk: int) -> QuerySet[Garment]:
+    return (
         Garment.objects.filter(customer=pk)
         .annotate(cut=F("cut_version__cut__name"), cut_number=F("cut_version__version"))
         .order_by("-serial")
     )
-)
 
 
 def garment_line(garment: Garment, today: datetime.date) -> GarmentLine:
@@ -75,30 +74,32 @@ class Visits:
 COMING: Final = (Booking.State.BOOKED, Booking.State.ARRIVED)
 NOT_KEPT: Final = (Booking.State.MISSED, Booking.State.CANCELLED)
 # One row for each garment of a visit, or a single one where there is none.
-BOOKINGS = Prepared(
-    lambda pk: (
+
+
+def _bookings(pk: int) -> QuerySet[Booking]:
+    return (
         Booking.objects.filter(customer=pk)
         .annotate(where=F("room__name"), brought=F("garments__pk"))
         .order_by("starts_at", "pk", "brought")
     )
-)
-FITTINGS = Prepared(
-    lambda pk: (
+
+
+def _fittings(pk: int) -> QuerySet[Fitting]:
+    return (
         Fitting.objects.filter(customer=pk)
         .annotate(brought=F("garments__pk"))
         .order_by("-started_at", "pk", "brought")
     )
-)
 
 
 def visits_of(customer: Customer, garments: Iterable[Garment], names: Names) -> Visits:
     """Every visit of the customer, told with their garments and the people's names. Two queries."""
     by_pk = {garment.pk: garment for garment in garments}
-    bookings = _visits(BOOKINGS(customer.pk), by_pk, names)
+    bookings = _visits(_bookings(customer.pk), by_pk, names)
     today = start_of_today()
     return Visits(
         to_come=[v for v in bookings if v.row.state in COMING and v.row.starts_at >= today],
-        held=_visits(FITTINGS(customer.pk), by_pk, names),
+        held=_visits(_fittings(customer.pk), by_pk, names),
         not_kept=[v for v in reversed(bookings) if v.row.state in NOT_KEPT],
     )
 
@@ -112,14 +113,13 @@ def _visits(rows: Iterable[Any], by_pk: Mapping[int, Garment], names: Names) -> 
     return list(found.values())
 
 
-PHOTOGRAPHS = Prepared(
-    lambda pk: (
+def photographs_of(pk: int) -> QuerySet[Photograph]:
+    return (
         Photograph.objects.standing()
         .filter(customer=pk)
         .annotate(of=F("garment__number"))
         .order_by("-at", "-pk")[:PHOTOGRAPHS_SHOWN]
     )
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,21 +136,20 @@ class TicketMention:
 TONES = {State.IN_HAND: "chalk", State.ASKS: "warn", State.SENT_BACK: "bad", State.DONE: "good"}
 
 
-TICKETS = Prepared(
-    lambda pk: (
+def _tickets(pk: int) -> QuerySet[Any]:
+    return (
         with_state(newest_revisions().filter(ticket__garment=pk))
         .annotate(number=F("ticket__number"))
         .order_by("-ticket__serial")
     )
-)
-UNTOLD = Prepared(lambda pk: open_alterations(Garment(pk=pk)))
-COMING_FOR = Prepared(
-    lambda pk: (
+
+
+def _coming_for(pk: int) -> QuerySet[Booking]:
+    return (
         Booking.objects.filter(garments=pk, state__in=COMING)
         .annotate(where=F("room__name"))
         .order_by("starts_at")
     )
-)
 
 
 def tickets_of(garment: Garment) -> list[TicketMention]:
@@ -163,21 +162,22 @@ def tickets_of(garment: Garment) -> list[TicketMention]:
             state=State(row.state).label,
             tone=TONES.get(row.state, ""),
         )
-        for row in TICKETS(garment.pk)
+        for row in _tickets(garment.pk)
     ]
 
 
 def alterations_untold(garment: Garment, unit: str) -> list[str]:
     """What was decided and stands on no ticket yet, in words. One query."""
     return [
-        wording.alteration_text(alteration, garment.kind, unit) for alteration in UNTOLD(garment.pk)
+        wording.alteration_text(alteration, garment.kind, unit)
+        for alteration in open_alterations(garment)
     ]
 
 
 def bookings_of(garment: Garment) -> list[Booking]:
     """What the diary holds for the garment from today on, each with ``where``. One query."""
     today = start_of_today()
-    return [row for row in COMING_FOR(garment.pk) if row.starts_at >= today]
+    return [row for row in _coming_for(garment.pk) if row.starts_at >= today]
 
 
 def start_of_today() -> datetime.datetime:
