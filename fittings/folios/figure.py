@@ -4,12 +4,11 @@ import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
-
 from customers import points
 from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
 from customers.models import Customer, Measurement, MeasurementSet
+from fittings.folios.prepared import Prepared
 from garments import seams
 
 OTHER_UNIT = {"in": "cm", "cm": "in"}
@@ -58,19 +57,21 @@ def _newest_first(customer: int) -> LedgerQuerySet[MeasurementSet]:
     return standing.order_by("-taken_on", "-at")
 
 
-def _first_readings(pk: int) -> QuerySet[Measurement]:
-    return Measurement.objects.filter(
+SETS = Prepared(_newest_first)
+FIRST_READINGS = Prepared(
+    lambda pk: Measurement.objects.filter(
         in_set__in=_newest_first(pk).values("pk")[:SETS_SHOWN], reading=1
     ).order_by()
+)
 
 
 def figure_of(customer: Customer, unit: str) -> Figure | None:
     """The customer's standing sets as a table in ``unit``, None if never measured. Two queries."""
-    sets = list(_newest_first(customer.pk))
+    sets = list(SETS(customer.pk))
     if not sets:
         return None
     found: dict[uuid.UUID, Lengths] = {row.pk: {} for row in sets}
-    for reading in _first_readings(customer.pk):
+    for reading in FIRST_READINGS(customer.pk):
         found[reading.in_set_id][reading.point, reading.side] = reading.value
     taken = list(found.values())[:SETS_SHOWN]
     groups: dict[str, list[MeasureRow]] = {}

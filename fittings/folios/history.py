@@ -6,15 +6,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Q
 from django.urls import reverse
 
 from customers.ledger import LedgerEntry
 from fittings.folios import wording
+from fittings.folios.prepared import Prepared
 from fittings.models import (
     Booking,
     BookingChange,
     Decision,
+    Fitting,
     Judgement,
     Observation,
     Photograph,
@@ -51,36 +53,45 @@ class Day:
     events: list[tuple[str, Event]]
 
 
-def _remakes(garment: Garment) -> QuerySet[Remake]:
-    return (
-        Remake.objects.filter(Q(replaces=garment) | Q(garment=garment))
+STAGES = Prepared(lambda pk: StageEntry.objects.filter(garment=pk).order_by("at"))
+MOVEMENTS = Prepared(lambda pk: InlayMovement.objects.filter(garment=pk).order_by("at"))
+REMAKES = Prepared(
+    lambda pk: (
+        Remake.objects.filter(Q(replaces=pk) | Q(garment=pk))
         .annotate(old=F("replaces__number"), new=F("garment__number"))
         .order_by("at")
     )
-
-
-def _bookings(garment: Garment) -> QuerySet[BookingChange]:
-    return (
-        BookingChange.objects.filter(booking__garments=garment)
+)
+BOOKINGS = Prepared(
+    lambda pk: (
+        BookingChange.objects.filter(booking__garments=pk)
         .annotate(purpose=F("booking__purpose"), where=F("room__name"))
         .order_by("at")
     )
-
-
-def _tickets(garment: Garment) -> QuerySet[TicketRevision]:
-    return (
-        TicketRevision.objects.filter(ticket__garment=garment)
+)
+FITTINGS = Prepared(lambda pk: Fitting.objects.filter(garments=pk).order_by("started_at"))
+JUDGEMENTS = Prepared(lambda pk: Judgement.objects.filter(alteration__garment=pk).order_by("at"))
+OBSERVATIONS = Prepared(lambda pk: Observation.objects.filter(garment=pk).order_by("at"))
+PHOTOGRAPHS = Prepared(lambda pk: Photograph.objects.filter(garment=pk).order_by("at"))
+ALTERATIONS = Prepared(lambda pk: Alteration.objects.filter(garment=pk).order_by("at"))
+DECISIONS = Prepared(lambda pk: Decision.objects.filter(garment=pk).order_by("at"))
+TICKETS = Prepared(
+    lambda pk: (
+        TicketRevision.objects.filter(ticket__garment=pk)
         .annotate(number=F("ticket__number"))
         .order_by("at")
     )
-
-
-def _answers(garment: Garment) -> QuerySet[Answer]:
-    return (
-        Answer.objects.filter(revision__ticket__garment=garment)
+)
+ANSWERS = Prepared(
+    lambda pk: (
+        Answer.objects.filter(revision__ticket__garment=pk)
         .annotate(number=F("revision__ticket__number"))
         .order_by("at")
     )
+)
+
+
+PEOPLE = Prepared(lambda _: User.objects.only("first_name", "last_name", "username"))
 
 
 class Record:
@@ -93,22 +104,22 @@ class Record:
     def __init__(self, garment: Garment) -> None:
         self.garment = garment
         self.strikers: dict[Any, Any] = {}
-        self.stages = self._said(StageEntry.objects.filter(garment=garment))
-        self.movements = self._said(InlayMovement.objects.filter(garment=garment))
-        self.remakes = self._said(_remakes(garment))
-        self.bookings = self._said(_bookings(garment))
-        self.fittings = list(garment.fittings.order_by("started_at"))
-        self.judgements = self._said(Judgement.objects.filter(alteration__garment=garment))
-        self.observations = self._said(Observation.objects.filter(garment=garment))
-        self.photographs = self._said(Photograph.objects.filter(garment=garment))
-        self.alterations = self._said(Alteration.objects.filter(garment=garment))
-        self.decisions = self._said(Decision.objects.filter(garment=garment))
-        self.tickets = self._said(_tickets(garment))
-        self.answers = self._said(_answers(garment))
+        self.stages = self._said(STAGES)
+        self.movements = self._said(MOVEMENTS)
+        self.remakes = self._said(REMAKES)
+        self.bookings = self._said(BOOKINGS)
+        self.fittings = list(FITTINGS(garment.pk))
+        self.judgements = self._said(JUDGEMENTS)
+        self.observations = self._said(OBSERVATIONS)
+        self.photographs = self._said(PHOTOGRAPHS)
+        self.alterations = self._said(ALTERATIONS)
+        self.decisions = self._said(DECISIONS)
+        self.tickets = self._said(TICKETS)
+        self.answers = self._said(ANSWERS)
         self.names = names_of_people()
 
-    def _said(self, rows: QuerySet[Any]) -> list[Any]:
-        entries = list(rows)
+    def _said(self, question: Prepared) -> list[Any]:
+        entries = list(question(self.garment.pk))
         self.strikers |= {entry.strikes_id: entry for entry in entries if entry.strikes_id}
         return [entry for entry in entries if not entry.void]
 
@@ -261,7 +272,4 @@ def by_day(events: Iterable[Event]) -> list[Day]:
 
 def names_of_people() -> Mapping[int, str]:
     """What everyone of the house goes by: a house has a handful of people, a history many rows."""
-    return {
-        user.pk: user.get_full_name() or user.username
-        for user in User.objects.only("first_name", "last_name", "username")
-    }
+    return {user.pk: user.get_full_name() or user.username for user in PEOPLE(0)}

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from django.db.models import F, QuerySet
+from django.db.models import F
 from django.utils import timezone
 
 from customers.models import Consent, Customer
 from fittings.folios import wording
+from fittings.folios.prepared import Prepared
 from fittings.models import Booking, Fitting, Photograph
 from garments.models import Garment
 from garments.workroom.queries import State, newest_revisions, open_alterations, with_state
@@ -19,13 +20,12 @@ PHOTOGRAPHS_SHOWN = 12
 Names = Mapping[int, str]
 
 
-def _consents(pk: int) -> QuerySet[Consent]:
-    return Consent.objects.standing().filter(customer=pk).order_by("at", "pk")
+CONSENTS = Prepared(lambda pk: Consent.objects.standing().filter(customer=pk).order_by("at", "pk"))
 
 
 def consents_of(customer: Customer) -> list[tuple[str, Consent | None]]:
     """Of each kind of consent the newest answer, None where nobody asked. One query."""
-    newest = {answer.kind: answer for answer in _consents(customer.pk)}
+    newest = {answer.kind: answer for answer in CONSENTS(customer.pk)}
     return [(kind.label, newest.get(kind.value)) for kind in Consent.Kind]
 
 
@@ -38,12 +38,13 @@ class GarmentLine:
     late: bool
 
 
-def garments_of(pk: int) -> QuerySet[Garment]:
-    return (
+GARMENTS = Prepared(
+    lambda pk: (
         Garment.objects.filter(customer=pk)
         .annotate(cut=F("cut_version__cut__name"), cut_number=F("cut_version__version"))
         .order_by("-serial")
     )
+)
 
 
 def garment_line(garment: Garment, today: datetime.date) -> GarmentLine:
@@ -74,32 +75,30 @@ class Visits:
 COMING: Final = (Booking.State.BOOKED, Booking.State.ARRIVED)
 NOT_KEPT: Final = (Booking.State.MISSED, Booking.State.CANCELLED)
 # One row for each garment of a visit, or a single one where there is none.
-
-
-def _bookings(pk: int) -> QuerySet[Booking]:
-    return (
+BOOKINGS = Prepared(
+    lambda pk: (
         Booking.objects.filter(customer=pk)
         .annotate(where=F("room__name"), brought=F("garments__pk"))
         .order_by("starts_at", "pk", "brought")
     )
-
-
-def _fittings(pk: int) -> QuerySet[Fitting]:
-    return (
+)
+FITTINGS = Prepared(
+    lambda pk: (
         Fitting.objects.filter(customer=pk)
         .annotate(brought=F("garments__pk"))
         .order_by("-started_at", "pk", "brought")
     )
+)
 
 
 def visits_of(customer: Customer, garments: Iterable[Garment], names: Names) -> Visits:
     """Every visit of the customer, told with their garments and the people's names. Two queries."""
     by_pk = {garment.pk: garment for garment in garments}
-    bookings = _visits(_bookings(customer.pk), by_pk, names)
+    bookings = _visits(BOOKINGS(customer.pk), by_pk, names)
     today = start_of_today()
     return Visits(
         to_come=[v for v in bookings if v.row.state in COMING and v.row.starts_at >= today],
-        held=_visits(_fittings(customer.pk), by_pk, names),
+        held=_visits(FITTINGS(customer.pk), by_pk, names),
         not_kept=[v for v in reversed(bookings) if v.row.state in NOT_KEPT],
     )
 
@@ -113,13 +112,14 @@ def _visits(rows: Iterable[Any], by_pk: Mapping[int, Garment], names: Names) -> 
     return list(found.values())
 
 
-def photographs_of(pk: int) -> QuerySet[Photograph]:
-    return (
+PHOTOGRAPHS = Prepared(
+    lambda pk: (
         Photograph.objects.standing()
         .filter(customer=pk)
         .annotate(of=F("garment__number"))
         .order_by("-at", "-pk")[:PHOTOGRAPHS_SHOWN]
     )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,20 +136,21 @@ class TicketMention:
 TONES = {State.IN_HAND: "chalk", State.ASKS: "warn", State.SENT_BACK: "bad", State.DONE: "good"}
 
 
-def _tickets(pk: int) -> QuerySet[Any]:
-    return (
+TICKETS = Prepared(
+    lambda pk: (
         with_state(newest_revisions().filter(ticket__garment=pk))
         .annotate(number=F("ticket__number"))
         .order_by("-ticket__serial")
     )
-
-
-def _coming_for(pk: int) -> QuerySet[Booking]:
-    return (
+)
+UNTOLD = Prepared(lambda pk: open_alterations(Garment(pk=pk)))
+COMING_FOR = Prepared(
+    lambda pk: (
         Booking.objects.filter(garments=pk, state__in=COMING)
         .annotate(where=F("room__name"))
         .order_by("starts_at")
     )
+)
 
 
 def tickets_of(garment: Garment) -> list[TicketMention]:
@@ -162,22 +163,21 @@ def tickets_of(garment: Garment) -> list[TicketMention]:
             state=State(row.state).label,
             tone=TONES.get(row.state, ""),
         )
-        for row in _tickets(garment.pk)
+        for row in TICKETS(garment.pk)
     ]
 
 
 def alterations_untold(garment: Garment, unit: str) -> list[str]:
     """What was decided and stands on no ticket yet, in words. One query."""
     return [
-        wording.alteration_text(alteration, garment.kind, unit)
-        for alteration in open_alterations(garment)
+        wording.alteration_text(alteration, garment.kind, unit) for alteration in UNTOLD(garment.pk)
     ]
 
 
 def bookings_of(garment: Garment) -> list[Booking]:
     """What the diary holds for the garment from today on, each with ``where``. One query."""
     today = start_of_today()
-    return [row for row in _coming_for(garment.pk) if row.starts_at >= today]
+    return [row for row in COMING_FOR(garment.pk) if row.starts_at >= today]
 
 
 def start_of_today() -> datetime.datetime:

@@ -54,7 +54,7 @@ def customer_folio(request: HttpRequest, number: str) -> HttpResponse:
     unit = unit_of(customer)
     doors = doors_of(request)
     today = timezone.localdate()
-    garments = list(queries.garments_of(customer.pk))
+    garments = list(queries.GARMENTS(customer.pk))
     context = {
         "customer": customer,
         "unit": unit,
@@ -62,7 +62,7 @@ def customer_folio(request: HttpRequest, number: str) -> HttpResponse:
         "figure": figure_of(customer, unit),
         "garments": [queries.garment_line(garment, today) for garment in garments],
         "visits": queries.visits_of(customer, garments, names_of_people()),
-        "photographs": list(queries.photographs_of(customer.pk)) if doors["thumbnail"] else [],
+        "photographs": list(queries.PHOTOGRAPHS(customer.pk)) if doors["thumbnail"] else [],
         "doors": doors,
     }
     return render(request, "folios/customer_folio.html", context)
