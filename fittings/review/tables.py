@@ -35,7 +35,7 @@ class Table:
         hits, among = _counts(self.whole.figure)
         if isinstance(self.whole.figure, Proportion):
             return f"{hits} of {among}"
-        return f"{hits} fittings of {among} garments"
+        return f"{hits} fittings of {among} garment{'' if among == 1 else 's'}"
 
     @property
     def range(self) -> str:

@@ -15,7 +15,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db import transaction
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from customers.ledger import already_kept
 from fittings.models import Fitting, Photograph
@@ -61,6 +61,8 @@ def _size(upload: IO[bytes]) -> int:
 
 
 def _decoded(upload: IO[bytes]) -> Image.Image:
+    # WeasyPrint, once imported, lets pictures that are cut short pass in the whole process.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         # The limit of pixels is looked at before a single one is decoded.
         with warnings.catch_warnings(), Image.open(upload, formats=FORMATS) as opened:

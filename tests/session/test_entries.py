@@ -216,11 +216,12 @@ def test_usual_alteration_is_taken_with_one_tap(see, post):
     post("alterations", tap=True, observation=seen.pk, remedy=key)
 
     taken = Alteration.objects.get()
-    assert (taken.operation, taken.side, taken.amount, taken.cause) == (
+    assert (taken.operation, taken.side, taken.amount, taken.cause, taken.why) == (
         "pass-up",
         "both",
         Length.inches("3/8"),
         "back-balance-short",
+        "Stands off the neck",
     )
     assert list(seen.alterations.all()) == [taken]
 

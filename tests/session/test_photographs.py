@@ -11,7 +11,7 @@ import zlib
 
 import pytest
 from django.core.exceptions import ValidationError
-from PIL import Image
+from PIL import Image, ImageFile
 
 from fittings.models import Photograph
 from fittings.session import photographs
@@ -122,6 +122,16 @@ def test_what_is_no_picture_is_refused(upload, message):
         prepare(upload())
 
     assert refusal.value.messages == [message]
+
+
+def test_picture_cut_short_is_refused_after_printing(monkeypatch):
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)  # as WeasyPrint leaves it
+    short = picture(size=(900, 900), kind="PNG").getvalue()[:200]
+
+    with pytest.raises(ValidationError) as refusal:
+        prepare(io.BytesIO(short))
+
+    assert refusal.value.messages == ["The picture is damaged: take it again."]
 
 
 def test_our_own_ceiling_is_below_pillows(monkeypatch):

@@ -146,6 +146,7 @@ def _take_usual(request: HttpRequest, place: Place) -> HttpResponse:
                 "side": chosen.side,
                 "amount": data["length"] if chosen.asks_amount else chosen.amount,
                 "cause": chosen.cause.key,
+                "why": looking.fault_label(seen.fault),
                 "observation": seen,
             }
             if (said := _take(place, values, form)) is not None:
