@@ -18,4 +18,5 @@ def way_back(request: HttpRequest) -> str:
     allowed = url_has_allowed_host_and_scheme(
         back, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return back if allowed else ""
+    # A bare word would be taken for the name of a page, and there may be none of that name.
+    return back if allowed and back.startswith("/") else ""

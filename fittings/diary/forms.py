@@ -78,6 +78,13 @@ class TimeInput(forms.TimeInput):
 class GarmentsField(GarmentsChoice):
     widget = forms.CheckboxSelectMultiple
 
+    def clean(self, value: Any) -> Any:
+        try:
+            return super().clean(value)
+        except OverflowError as error:  # SQLite cannot even look for a number beyond eight bytes
+            refusal = self.error_messages["invalid_choice"] % {"value": "That"}
+            raise ValidationError(refusal, code="invalid_choice") from error
+
     def label_from_instance(self, obj: Garment) -> str:
         return f"{obj.get_kind_display().capitalize()} {obj.number}"
 

@@ -5,6 +5,7 @@ encoded again, so that neither metadata (where it was taken) nor anything hidden
 survives.
 """
 
+import struct
 import uuid
 import warnings
 from dataclasses import dataclass
@@ -29,6 +30,17 @@ MOST_PIXELS: Final = 50_000_000  # below Pillow's own warning at 89 million
 LONGEST: Final = 2048
 THUMBNAIL: Final = 320
 QUALITY: Final = 85
+# What Pillow raises, by fuzzing, on pixels and on EXIF that are not what they say they are.
+DAMAGED: Final = (
+    OSError,
+    SyntaxError,
+    ValueError,
+    ArithmeticError,
+    LookupError,
+    AttributeError,
+    TypeError,
+    struct.error,
+)
 
 
 @dataclass(frozen=True)
@@ -75,7 +87,7 @@ def _decoded(upload: IO[bytes]) -> Image.Image:
         raise ValidationError("That is no JPEG, PNG or WebP picture.") from error
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
         raise ValidationError("The picture has too many points: take it smaller.") from error
-    except (OSError, SyntaxError, ValueError, ArithmeticError) as error:
+    except DAMAGED as error:
         raise ValidationError("The picture is damaged: take it again.") from error
 
 

@@ -52,6 +52,14 @@ def bomb():
     return io.BytesIO(b"\x89PNG\r\n\x1a\n" + b"".join(parts))
 
 
+def mistold():
+    """A picture whose EXIF calls its own width letters: Pillow cannot write that back."""
+    exif = Image.Exif()
+    exif.update({ORIENTATION: TURNED, 0x0100: 60})
+    long, letters = b"\x01\x00\x00\x04", b"\x01\x00\x00\x02"
+    return io.BytesIO(picture(exif=exif).getvalue().replace(long, letters, 1))
+
+
 def opened(data):
     return Image.open(io.BytesIO(data))
 
@@ -114,6 +122,7 @@ def test_page_hidden_behind_pixels_is_gone():
             lambda: io.BytesIO(picture(size=(900, 900), kind="PNG").getvalue()[:200]),
             "The picture is damaged: take it again.",
         ),
+        (mistold, "The picture is damaged: take it again."),
         (bomb, "The picture has too many points: take it smaller."),
     ],
 )

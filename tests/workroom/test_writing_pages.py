@@ -106,6 +106,8 @@ def test_ticket_create_issues_what_was_chosen(as_fitter, decide, coat, tomorrow)
         ("https://elsewhere.example/", "the ticket"),
         ("//elsewhere.example/", "the ticket"),
         ("javascript:alert(1)", "the ticket"),
+        ("/\\elsewhere.example/", "the ticket"),
+        ("today", "the ticket"),
     ],
 )
 def test_ticket_create_goes_on_inside_the_house(as_fitter, decide, coat, wanted, gone_to):
