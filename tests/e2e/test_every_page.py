@@ -129,16 +129,18 @@ def test_what_is_left_out_as_write_shows_no_page(client, name):
 
 @pytest.mark.parametrize("name", WALKED)
 def test_page_is_fit_for_every_hand(tablet, addresses, axe, name):
-    """Nothing serious by axe-core, nothing wider than the screen, no control under a finger's."""
+    """Nothing serious by axe-core, nothing wider than the screen, no control under a finger's.
+
+    Whoever opens most sees every face of the page, the others the first; what one role sees just
+    as another does is not measured again.
+    """
     faults, known = [], set()
     for role in roles_of(name):
         page = tablet(role)
-        for number, address in enumerate(addresses[name], start=1):
+        for number, address in enumerate(addresses[name][: None if not known else 1], start=1):
             assert page.goto(address).status == 200, (role, address)
             take_pictures(page, f"{name.replace(':', '-')}-{number}-{role.replace(' ', '-')}")
-            # What one role sees just as another does is not measured again.
-            face = face_of(page)
-            if face not in known:
+            if (face := face_of(page)) not in known:
                 faults += [f"{role} {address} {fault}" for fault in faults_of(page, axe)]
             known.add(face)
 
