@@ -306,7 +306,8 @@ def amount_words(work: Work, amount: Length | None, unit: str) -> tuple[str, str
         meant = seams.operation(work.operation).amount_words(work.side, work.seam)
     except seams.UnknownKeyError:
         meant = SIDE_WORDS[work.side]
-    return amount_text(amount, unit), meant
+    # "in all" is said only where there are two sides to share it, as on the ticket
+    return amount_text(amount, unit), meant.removeprefix("in all, ")
 
 
 def work_words(kind: str, work: Work, amount: Length | None, unit: str) -> str:

@@ -39,7 +39,7 @@ def test_no_amount_is_written_as_nothing():
         (
             Work("lengthen-cuff", "cuff", "L"),
             2,
-            "Lengthen sleeve at cuff, ¼ in, in all, left side only",
+            "Lengthen sleeve at cuff, ¼ in left side only",
         ),
         (Work("redress-collar", "collar-seam", ""), None, "Remake collar"),
         (Work("gone", "nowhere", "L"), 1, "gone, nowhere, ⅛ in left"),
