@@ -77,9 +77,14 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:  # no
     return render(request, "accounts/not_found.html", status=404)
 
 
-def server_error(request: HttpRequest) -> HttpResponse:
-    """500 without the base page, which may be what failed."""
-    return render(request, "accounts/server_error.html", status=500)
+def bad_request(_request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001 - likewise
+    """400: what no page of ours sends. Drawn without the request, which is not to be trusted."""
+    return render(None, "accounts/bad_request.html", status=400)
+
+
+def server_error(_request: HttpRequest) -> HttpResponse:
+    """500 without the base page or the request: either, or the database, may be what failed."""
+    return render(None, "accounts/server_error.html", status=500)
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001 - likewise

@@ -7,6 +7,32 @@ from django.utils.cache import add_never_cache_headers, patch_vary_headers
 from django_htmx.http import HttpResponseClientRedirect
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
+MOST_BYTES = 50 * 1024 * 1024  # of one request: a photograph may have 20 MB
+
+
+class PlainBodiesMiddleware:
+    """Refuse, unread, a body that no page of ours sends: a huge one, or one not in UTF-8.
+
+    Django lays every upload on the disk before it knows who sends it, and decodes text by whatever
+    charset the sender names, which can give characters that no database keeps.
+    """
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isdecimal() or int(length) > MOST_BYTES:
+            most = f"{MOST_BYTES // 1024**2} MB"
+            return _refused(f"Nothing was kept: the ledger takes at most {most} at once.", 413)
+        charset = (request.content_params or {}).get("charset", "utf-8")
+        if charset.lower() != "utf-8":
+            return _refused("Nothing was kept: the ledger reads UTF-8 alone.", 415)
+        return self.get_response(request)
+
+
+def _refused(sentence: str, status: int) -> HttpResponse:
+    return HttpResponse(sentence, status=status, content_type="text/plain")
 
 
 class HtmxRedirectMiddleware:

@@ -49,6 +49,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "fittings.config.middleware.PlainBodiesMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -58,8 +59,8 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "fittings.config.middleware.HtmxRedirectMiddleware",
     "fittings.config.middleware.PrivatePagesMiddleware",
+    "fittings.config.middleware.HtmxRedirectMiddleware",
 ]
 
 ROOT_URLCONF = "fittings.config.urls"

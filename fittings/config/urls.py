@@ -17,6 +17,7 @@ urlpatterns = [
     path("workroom/", include("garments.workroom.urls")),
     path("review/", include("fittings.review.urls")),
 ]
+handler400 = "fittings.accounts.views.bad_request"
 handler403 = "fittings.accounts.views.forbidden"
 handler404 = "fittings.accounts.views.not_found"
 handler500 = "fittings.accounts.views.server_error"

@@ -1,0 +1,208 @@
+"""Every form of a working house filled in as it should be; every address with something there.
+
+A form is the name of its address, what the address says, and what is sent.
+"""
+
+import datetime
+import uuid
+
+from django.urls import reverse
+from django.utils import timezone
+
+from fittings.config.access import PAGES
+from fittings.session import looking
+from tests.working_house import picture
+
+PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
+NEW_PASSWORD = "pad-stitch-4411"
+DAY = datetime.timedelta(days=1)
+
+
+def entry(**values):
+    return {"entry_id": str(uuid.uuid4()), **values}
+
+
+def soon():
+    return str(timezone.localdate() + 4 * DAY)
+
+
+def filled_forms(house, visitor=None):
+    me = visitor or house.here
+    rooms = (people, customers, measures, garments, cuts, diary, seen, decided, workroom)
+    return [form for room in rooms for form in room(house, me)]
+
+
+def people(house, _):
+    known = {"first_name": "Odile", "last_name": "Fennimore", "roles": ["fitter"]}
+    new = {"new_password1": NEW_PASSWORD, "new_password2": NEW_PASSWORD}
+    return [
+        ("contrast", {}, {"contrast": "high", "next": "/"}),
+        ("accounts:sign_in", {}, {"username": "hester", "password": PASSWORD, "next": "/"}),
+        ("accounts:sign_out", {}, {"next": "/"}),
+        ("accounts:password_change", {}, {"old_password": PASSWORD, **new}),
+        ("accounts:person_create", {}, known | {"username": "odile", "password": NEW_PASSWORD}),
+        (
+            "accounts:person_update",
+            {"pk": house.fitter.pk},
+            known | {"active": "on", "password": NEW_PASSWORD},
+        ),
+    ]
+
+
+def customers(_, me):
+    where = {"number": me.customer.number}
+    person = {
+        "title": "Dr",
+        "given_name": "Ignace",
+        "family_name": "Holloway",
+        "phone": "01632 960 777",
+        "email": "ignace@example.org",
+        "unit": "cm",
+        "notes": "Left shoulder low",
+    }
+    house = {"name": "Weir", "address": "1 Mill Lane", "unit": "in", "version": 1}
+    agreed = {"kind": "publicity", "given": "no", "given_on": "2026-01-05", "wording": "May we?"}
+    return [
+        ("customers:house_update", {}, house | {"opens": "09:00", "closes": "18:00"}),
+        (
+            "customers:customer_create",
+            {},
+            person | {"form_id": str(uuid.uuid4()), "different": "on"},
+        ),
+        ("customers:customer_update", where, person | {"version": 1}),
+        ("customers:consent_create", where, entry(**agreed)),
+    ]
+
+
+def measures(house, me):
+    where = {"number": me.customer.number}
+    typed = {
+        "taken_on": "2026-01-05",
+        "taken_by": house.owner.pk,
+        "unit": "in",
+        "note": "Stands straight",
+        "garments": ["coat"],
+        "listed": "1",
+        "without": "1",
+        "twice": "1",
+        "right": "x",
+        "chest": "38 1/2",
+        "chest-again": "38 1/2",
+        "wrist-L": "6½",
+    }
+    return [
+        ("customers:set_create", where, entry(**typed)),
+        ("customers:set_correct", where | {"pk": me.sets[1].pk}, entry(**typed)),
+    ]
+
+
+def garments(house, me):
+    coat, ordered = {"number": me.coat.number}, {"number": me.ordered.number}
+    cut = {"cut_version": me.coat.cut_version_id, "cutter": house.fitter.pk}
+    order = cut | {"promised_on": soon(), "notes": "Ticket pocket"}
+    cloth = {"cloth": "Grey worsted", "cloth_pattern": "plain"}
+    inlays = {"side-seam-L": "1/2", "initial-side-seam-L": "1", "centre-back": "3/4"}
+    return [
+        (
+            "garments:garment_create",
+            {"number": me.customer.number},
+            entry(**order, **cloth, kind="coat"),
+        ),
+        ("garments:garment_update", ordered, entry(**order, **cloth, version=1)),
+        ("garments:garment_cut", ordered, entry(measurement_set=str(me.sets[1].pk))),
+        ("garments:stage_create", ordered, entry(stage="basted", reason="In a hurry")),
+        ("garments:stage_strike", coat, entry()),
+        ("garments:inlay_update", coat, entry(**inlays)),
+        ("garments:remake_create", coat, entry(**order, what="whole", reason="Too small")),
+    ]
+
+
+def cuts(_, me):
+    cut = {"pk": me.coat.cut_version.cut_id}
+    return [
+        ("garments:cut_create", {}, {"name": "Lark", "kind": "coat", "note": "Soft shoulder"}),
+        ("garments:cut_version_create", cut, {"version": 2, "note": "More drape"}),
+        ("garments:cut_retire", cut, {"retired": "yes"}),
+    ]
+
+
+def diary(house, me):
+    where = {"pk": me.bookings[0].pk}
+    when = {"date": soon(), "time": "10:00", "length": "30", "take": f"{soon()}T11:00"}
+    place = when | {"fitter": house.owner.pk, "room": house.rooms[1].pk}
+    fitted = {"customer": me.customer.number, "garments": [me.coat.pk], "note": "May be late"}
+    return [
+        ("diary:booking_create", {}, entry(**place, **fitted, purpose="first-fitting")),
+        ("diary:booking_move", where, entry(**place, version=1, reason="Rain")),
+        ("diary:booking_cancel", where, entry(version=1, reason="Rain")),
+        ("diary:booking_mark", where, entry(what="arrived", back="today")),
+        ("diary:room_create", {}, {"name": "Long room"}),
+        ("diary:room_retire", {"pk": house.rooms[1].pk}, {"name": "x"}),
+    ]
+
+
+def seen(_, me):
+    coat = {"pk": me.fitting.pk, "number": me.coat.number}
+    walk_in = {"customer": me.customer.number, "purpose": "first-fitting"}
+    fault = {"seen": "chest-strains:", "amount": "typed", "other": "3/8", "note": "Arms down"}
+    photograph = {"photograph": picture(), "caption": "Back"}
+    return [
+        ("session:fitting_start", {}, entry(**walk_in, garments=[me.coat.number])),
+        ("session:fitting_start", {}, {"booking": str(me.bookings[1].pk)}),
+        ("session:observation_create", coat, entry(**fault)),
+        ("session:observation_create", coat, entry(rest="1")),
+        ("session:observation_create", coat, entry(clean_zone="waist")),
+        ("session:observation_strike", coat | {"entry": me.seen.pk}, entry()),
+        ("session:photograph_create", coat, entry(**photograph)),
+        ("session:photograph_strike", {"pk": me.photograph.pk}, entry()),
+    ]
+
+
+def decided(_, me):
+    coat = {"pk": me.fitting.pk, "number": me.coat.number}
+    waistcoat = {"pk": me.fitting.pk, "number": me.waistcoat.number, "entry": me.decision.pk}
+    offers = looking.usual("coat", me.fitting.purpose, me.seen.fault, "", me.seen.amount)
+    usual = next(offer.key for offer in offers if offer.amount or not offer.asks_amount)
+    work = {"operation": "let-out", "seam": "side-seam", "side": "both", "amount": "1/4"}
+    answers = {"observation": str(me.seen.pk)}
+    verdict = {"alteration": str(me.judged.pk), "verdict": "cured"}
+    return [
+        ("session:alteration_create", coat, entry(**work, **answers, why="Tight")),
+        ("session:alteration_create", coat, entry(**answers, remedy=usual)),
+        ("session:alteration_strike", coat | {"entry": me.taken.pk}, entry()),
+        ("session:judgement_create", coat, entry(**verdict)),
+        ("session:decision_create", coat, entry(step="alter", note="Soon")),
+        ("session:decision_strike", waistcoat, entry()),
+    ]
+
+
+def workroom(_, me):
+    ticket = {"number": me.ticket.number}
+    lines = {"alterations": [str(me.taken.pk)], "due_on": soon(), "note": "Mind the stripe"}
+    asked = {"kind": "asks", "reason": "Which side?", "back": "list"}
+    return [
+        ("workroom:ticket_create", {"number": me.coat.number}, entry(**lines, next="/")),
+        ("workroom:ticket_revise", ticket, entry(**lines, reason="As pinned", replaces=1)),
+        ("workroom:answer_create", ticket | {"revision": 1}, entry(**asked)),
+    ]
+
+
+def standing_addresses(house, visitor=None):
+    """Every address of the house by its name, each with something kept behind it."""
+    me = visitor or house.here
+    paper = {"number": me.ticket.number, "revision": 1}
+    known = {name: where for name, where, _ in filled_forms(house, me)} | {
+        "customers:set_compare": {"number": me.customer.number},
+        "customers:set_detail": {"number": me.customer.number, "pk": me.sets[0].pk},
+        "folios:customer_folio": {"number": me.customer.number},
+        "folios:garment_folio": {"number": me.coat.number},
+        "diary:booking_detail": {"pk": me.bookings[0].pk},
+        "session:fitting_detail": {"pk": me.fitting.pk},
+        "session:photograph": {"pk": me.photograph.pk},
+        "session:thumbnail": {"pk": me.photograph.pk},
+        "workroom:ticket_detail": {"number": me.ticket.number},
+        "workroom:ticket_pdf": paper,
+        "workroom:ticket_scan": paper,
+        "review:review_csv": {"table": "remakes"},
+    }
+    return {name: reverse(name, kwargs=known.get(name, {})) for name in PAGES}

@@ -1,0 +1,131 @@
+"""A house in the middle of its work: two customers in it, each with everything that can be kept."""
+
+import datetime
+import io
+import uuid
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
+from PIL import Image
+
+from customers.lengths import Length
+from fittings.session.photographs import record_photograph
+from fittings.session.services import decide_next_step, record_observation
+from garments import seams
+from garments.models import InlayMovement
+from garments.workroom.services import issue_ticket
+from tests.factories import (
+    AlterationFactory,
+    BookingFactory,
+    ConsentFactory,
+    CustomerFactory,
+    FittingFactory,
+    GarmentFactory,
+    MeasurementSetFactory,
+    RoomFactory,
+    StageEntryFactory,
+    UserFactory,
+)
+
+DAY = datetime.timedelta(days=1)
+
+
+def picture():
+    out = io.BytesIO()
+    Image.new("RGB", (40, 60), (120, 90, 60)).save(out, "JPEG")
+    return SimpleUploadedFile("coat.jpg", out.getvalue(), "image/jpeg")
+
+
+def at(hour):
+    day = timezone.localdate() + 3 * DAY
+    return timezone.make_aware(datetime.datetime.combine(day, datetime.time(hour)))
+
+
+class House:
+    """An owner who also fits, a fitter, two rooms, and two customers of everything."""
+
+    def __init__(self):
+        self.owner = UserFactory(role="owner", username="hester")
+        self.fitter = UserFactory(role="fitter")
+        self.rooms = [RoomFactory(), RoomFactory()]
+        self.here, self.there = Visitor(self, hour=10), Visitor(self, hour=13)
+
+
+class Visitor:
+    """A customer measured twice, with a coat and a waistcoat before the glass, and one ordered."""
+
+    def __init__(self, house, hour):
+        self.by = house.owner
+        self.customer = CustomerFactory()
+        ConsentFactory(customer=self.customer, by=self.by)
+        self.sets = [self._measured(chest) for chest in (38, 39)]
+        self.coat = self._garment("coat", "first-fitting", measurement_set=self.sets[0])
+        self.ordered = self._garment("coat", "ordered", promised_on=None)
+        self.waistcoat = self._garment("waistcoat", "first-fitting")
+        self._work_before()
+        self._fitting_now()
+        self.bookings = [
+            BookingFactory(
+                customer=self.customer,
+                garments=[self.coat],
+                fitter=house.owner,
+                room=house.rooms[0],
+                starts_at=at(begins),
+            )
+            for begins in (hour, hour + 1)
+        ]
+
+    def _measured(self, chest):
+        measures = {("chest", ""): chest}
+        return MeasurementSetFactory(customer=self.customer, by=self.by, measures=measures)
+
+    def _garment(self, kind, stage, **values):
+        garment = GarmentFactory(
+            kind=kind, stage=stage, customer=self.customer, cutter=self.by, **values
+        )
+        for reached in dict.fromkeys(("ordered", stage)):
+            StageEntryFactory(garment=garment, stage=reached, by=self.by)
+        InlayMovement.objects.bulk_create(
+            InlayMovement(
+                garment=garment, seam=seam, side=side, amount=left, reason="left", by=self.by
+            )
+            for (seam, side), left in seams.normal_inlays(kind).items()
+        )
+        return garment
+
+    def _work_before(self):
+        """Last time: one alteration to be judged, and one on a ticket that is not done."""
+        before = {"garment": self.coat, "by": self.by, "at": timezone.now() - 9 * DAY}
+        self.judged = AlterationFactory(**before)
+        self.ticketed = AlterationFactory(**before, operation="let-down-hem", seam="hem")
+        self.ticket = issue_ticket(
+            form_id=uuid.uuid4(),
+            garment=self.coat,
+            alterations=[self.ticketed],
+            due_on=timezone.localdate() + DAY,
+            note="",
+            by=self.by,
+        )
+
+    def _fitting_now(self):
+        """Open for the coat: a fault seen, an alteration taken; the waistcoat is decided."""
+        self.fitting = FittingFactory(
+            customer=self.customer,
+            fitter=self.by,
+            garments=[self.coat, self.waistcoat],
+            started_at=timezone.now(),
+        )
+        coat = {"fitting": self.fitting, "garment": self.coat, "by": self.by}
+        self.seen = record_observation(
+            entry_id=uuid.uuid4(),
+            zone="collar",
+            fault="collar-stands-off",
+            side="",
+            amount=Length.inches("3/8"),
+            **coat,
+        )
+        self.taken = AlterationFactory(garment=self.coat, by=self.by, seam="centre-back", side="")
+        self.photograph = record_photograph(entry_id=uuid.uuid4(), upload=picture(), **coat)
+        self.decision = decide_next_step(
+            entry_id=uuid.uuid4(), step="alter", **(coat | {"garment": self.waistcoat})
+        )
