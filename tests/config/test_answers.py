@@ -113,7 +113,7 @@ def test_half_a_character_is_kept_as_a_sign_for_none(browser):
 
 def test_failure_is_told_though_the_database_is_gone(browser, monkeypatch):
     def gone(*_, **__):
-        raise OperationalError("disk I/O error: /home/hester/ledger.sqlite3")
+        raise OperationalError("disk I/O error: ledger.sqlite3")
 
     monkeypatch.setattr("django.contrib.sessions.backends.db.SessionStore.load", gone)
 
