@@ -3,6 +3,7 @@
 import datetime
 import io
 import uuid
+from functools import cached_property
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
@@ -48,7 +49,11 @@ class House:
         self.owner = UserFactory(role="owner", username="hester")
         self.fitter = UserFactory(role="fitter")
         self.rooms = [RoomFactory(), RoomFactory()]
-        self.here, self.there = Visitor(self, hour=10), Visitor(self, hour=13)
+        self.here = Visitor(self, hour=10)
+
+    @cached_property
+    def there(self):
+        return Visitor(self, hour=13)
 
 
 class Visitor:
