@@ -91,8 +91,10 @@ class AlterationForm(EntryForm):
 
     SHOWN = ("operation", "seam", "side", "amount", "why")
 
-    operation = forms.ChoiceField(label="What is done")
-    seam = forms.ChoiceField(label="Seam")
+    operation = forms.ChoiceField(
+        label="What is done", error_messages={"required": "Say what is done."}
+    )
+    seam = forms.ChoiceField(label="Seam", error_messages={"required": "Say at which seam."})
     side = forms.ChoiceField(
         label="Side, as the wearer has it",
         choices=[("L", "left"), ("both", "both"), ("R", "right"), ("", "no side")],

@@ -298,7 +298,8 @@ def test_other_alteration_is_taken(post, see):
 @pytest.mark.parametrize(
     ("values", "field", "message"),
     [
-        ({"operation": ""}, "operation", "This field is required."),
+        ({"operation": ""}, "operation", "Say what is done."),
+        ({"seam": ""}, "seam", "Say at which seam."),
         ({"operation": "burn"}, "operation", None),
         ({"seam": "fork"}, "seam", None),
         ({"seam": "collar-seam"}, "seam", "“Let out” is not done at the collar of a coat."),
