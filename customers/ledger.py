@@ -53,15 +53,27 @@ class LedgerEntry(models.Model):
 
 
 def already_kept(
-    model: type[Entry], entry_id: uuid.UUID, by: User, *, id_field: str = "id"
+    model: type[Entry],
+    entry_id: uuid.UUID,
+    by: User,
+    *,
+    id_field: str = "id",
+    **about: models.Model | None,
 ) -> Entry | None:
     """The row this very tap made before, None if it is new.
 
-    ValidationError when the id is another person's: an id is never shared.
+    ValidationError when the id is another person's, or its row is not ``about`` the same (by the
+    names of foreign keys): an id is never shared, and what was typed is never taken for kept.
     """
     kept = model._default_manager.filter(**{id_field: entry_id}).first()
-    if kept is not None and getattr(kept, "by_id", by.pk) != by.pk:
+    if kept is None:
+        return None
+    if getattr(kept, "by_id", by.pk) != by.pk:
         raise ValidationError(
             {"entry_id": "This page was already used by someone else: open it again."}
+        )
+    if any(getattr(kept, f"{name}_id") != (row and row.pk) for name, row in about.items()):
+        raise ValidationError(
+            {"entry_id": "This page was already used for something else: open it again."}
         )
     return kept

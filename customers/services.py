@@ -80,7 +80,7 @@ def record_consent(
     by: User,
 ) -> Consent:
     """Enter what the customer agreed to or refused, in which words and on which day."""
-    if kept := already_kept(Consent, entry_id, by):
+    if kept := already_kept(Consent, entry_id, by, customer=customer):
         return kept
     _refuse_day("given_on", given_on)
     consent = Consent(
@@ -116,7 +116,7 @@ def save_measurement_set(
     ``measures`` and ``second`` (the second reading) are by (point key, side). ``corrects`` is
     struck out by the new set; ValidationError when a garment was cut from it.
     """
-    if kept := already_kept(MeasurementSet, entry_id, by):
+    if kept := already_kept(MeasurementSet, entry_id, by, customer=customer):
         return kept
     _refuse_nonsense(taken_on, unit, measures, second or {})
     if corrects:
@@ -136,7 +136,7 @@ def save_measurement_set(
             _write_whole(row, measures, second or {})
     except IntegrityError:
         # Kept, cut from or corrected by another since it was looked at: the database said no.
-        if kept := already_kept(MeasurementSet, entry_id, by):
+        if kept := already_kept(MeasurementSet, entry_id, by, customer=customer):
             return kept
         if corrects:
             refuse_correction(customer, corrects)

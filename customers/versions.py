@@ -16,13 +16,17 @@ class ChangedMeanwhileError(Exception):
 def save_unless_changed(row: models.Model, *, version: int, values: dict[str, Any]) -> None:
     """Write ``values`` to ``row`` if it still has ``version``; else ``ChangedMeanwhileError``.
 
-    The test and the write are one UPDATE, so two at once cannot both win, on any database. Columns
-    the model derives in ``save`` are kept true.
+    The same ``values`` sent a second time are there already: nothing is changed. The test and the
+    write are one UPDATE, so two at once cannot both win, on any database. Columns the model derives
+    in ``save`` are kept true.
     """
     manager = type(row)._default_manager
     won = manager.filter(pk=row.pk, version=version).update(version=version + 1)
     if not won:
-        raise ChangedMeanwhileError(manager.get(pk=row.pk))
+        now = manager.get(pk=row.pk)
+        if any(getattr(now, name) != value for name, value in values.items()):
+            raise ChangedMeanwhileError(now)
+        return
     for name, value in values.items():
         setattr(row, name, value)
     row.version = version + 1  # type: ignore[attr-defined]

@@ -32,7 +32,7 @@ def record_alteration(
     garment does not have, a side that does not fit, an amount missing, zero or beyond 6 in, a
     garment that has left the house.
     """
-    if kept := already_kept(Alteration, entry_id, by):
+    if kept := already_kept(Alteration, entry_id, by, garment=garment):
         return kept
     wrong = seams.refusals_by_field(garment.kind, operation, seam, side, amount)
     if garment.delivered:
@@ -62,7 +62,7 @@ def strike_alteration(*, entry_id: uuid.UUID, alteration: Alteration, by: User) 
 
     ValidationError when it is struck already, done, or on a ticket the bench is working by.
     """
-    if kept := already_kept(Alteration, entry_id, by):
+    if kept := already_kept(Alteration, entry_id, by, strikes=alteration):
         return kept
     _refuse_strike(alteration)
     struck = Alteration(

@@ -1,15 +1,33 @@
-"""Who asks, and where they want to come back to."""
+"""Who asks, whether they asked before, and where they want to come back to."""
 
-from typing import cast
+import uuid
+from typing import TypeVar, cast
 
 from django.contrib.auth.models import User
+from django.db.models import Model
 from django.http import HttpRequest
 from django.utils.http import url_has_allowed_host_and_scheme
+
+Row = TypeVar("Row", bound=Model)
 
 
 def person_of(request: HttpRequest) -> User:
     """The person signed in: no page of the house opens for anyone else (``fittings.config``)."""
     return cast(User, request.user)
+
+
+def kept_before(
+    request: HttpRequest, model: type[Row], *, id_field: str = "id", **about: Model
+) -> Row | None:
+    """The row that this very form made when it was sent before, if it was.
+
+    Asked where what the form made stops it from being right a second time.
+    """
+    try:
+        entry_id = uuid.UUID(request.POST.get("entry_id", ""))
+    except ValueError:
+        return None
+    return model._default_manager.filter(**{id_field: entry_id}, **about).first()
 
 
 def way_back(request: HttpRequest) -> str:

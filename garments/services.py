@@ -47,7 +47,7 @@ def order_garment(
     """
     # Two sendings of one form wait here for each other, where the database lets two write at once.
     Customer.objects.select_for_update().get(pk=customer.pk)
-    if kept := already_kept(Garment, form_id, by, id_field="form_id"):
+    if kept := already_kept(Garment, form_id, by, id_field="form_id", customer=customer):
         return kept
     wrong = _cut_refusal(kind, cut_version) | _promise_refusal(promised_on)
     if wrong:
@@ -105,7 +105,7 @@ def cut_garment(
     another customer's measures, measures struck out, a garment cut from others or replaced.
     """
     row = _locked(garment)
-    if already_kept(StageEntry, entry_id, by):
+    if already_kept(StageEntry, entry_id, by, garment=row):
         return garment
     if row.measurement_set_id != measurement_set.pk:
         _refuse_set(row, measurement_set)
@@ -127,7 +127,7 @@ def enter_stage(
     (``garments.stages``): a delivered garment is not altered before it came back.
     """
     row = _locked(garment)
-    if kept := already_kept(StageEntry, entry_id, by):
+    if kept := already_kept(StageEntry, entry_id, by, garment=row):
         return kept
     if stage not in Stage.values:
         raise ValidationError({"stage": f"There is no stage called “{stage}”."})
@@ -144,7 +144,7 @@ def take_back_stage(*, entry_id: uuid.UUID, garment: Garment, by: User) -> Stage
     or when a remake stands.
     """
     row = _locked(garment)
-    if kept := already_kept(StageEntry, entry_id, by):
+    if kept := already_kept(StageEntry, entry_id, by, garment=row):
         return kept
     standing = StageEntry.objects.standing().filter(garment=row).order_by("-at", "-pk")[:2]
     if len(standing) < 2 or row.stage == Stage.REMADE:  # noqa: PLR2004 - it and the one before
@@ -171,7 +171,7 @@ def set_inlay(
     or beyond what any seam holds.
     """
     row = _locked(garment)
-    if kept := already_kept(InlayMovement, entry_id, by):
+    if kept := already_kept(InlayMovement, entry_id, by, garment=row):
         return kept
     wrong = _inlay_refusal(row.kind, seam, side, counted)
     if wrong:
@@ -240,7 +240,7 @@ def record_remake(
     same kind and cloth, and the old one ends. ValidationError keyed by field.
     """
     row = _locked(replaces)
-    if kept := already_kept(Remake, entry_id, by):
+    if kept := already_kept(Remake, entry_id, by, replaces=row):
         return kept
     reason = reason.strip()
     wrong = {} if reason else {"reason": "Say why it is cut again."}

@@ -24,9 +24,9 @@ from garments.forms import (
     add_errors,
     with_value,
 )
-from garments.models import CutVersion, Garment, Kind
+from garments.models import CutVersion, Garment, Kind, StageEntry
 from garments.queries import by_seam, inlay_table, inlays_of, newest_versions, sets_to_cut_from
-from garments.requests import person_of
+from garments.requests import kept_before, person_of
 from garments.services import (
     count_inlays,
     cut_garment,
@@ -144,6 +144,8 @@ def _measures_that_matter(kind: str, shown: list[Any]) -> list[tuple[str, list[s
 def stage_create(request: HttpRequest, number: str) -> HttpResponse:
     """Enter the stage it reached, by one tap on its page or here with a reason."""
     garment = garment_of(number)
+    if kept_before(request, StageEntry, garment=garment, by=person_of(request)):
+        return redirect(garment)
     form = StageForm(request.POST or None, garment=garment)
     if request.method == "POST" and form.is_valid():
         try:

@@ -95,7 +95,7 @@ def book_fitting(
         note=note,
     )
     with _in_turn(booking):
-        kept = Booking.objects.filter(pk=booking_id).first()
+        kept = already_kept(Booking, booking_id, by, customer=customer)
         if kept:
             already_kept(BookingChange, _first_change(booking_id), by)
             return kept

@@ -113,7 +113,7 @@ def record_photograph(
 
     ValidationError: no standing consent of the customer, a picture that cannot be kept.
     """
-    if kept := already_kept(Photograph, entry_id, by):
+    if kept := already_kept(Photograph, entry_id, by, fitting=fitting, garment=garment):
         return kept
     refuse_closed(fitting, garment)
     if not may_photograph(fitting.customer):
@@ -151,7 +151,7 @@ def _keep(photograph: Photograph, prepared: Prepared) -> Photograph:
 @transaction.atomic
 def strike_photograph(*, entry_id: uuid.UUID, photograph: Photograph, by: User) -> Photograph:
     """Take a photograph out of every screen; struck already, the entry that struck it."""
-    if kept := already_kept(Photograph, entry_id, by):
+    if kept := already_kept(Photograph, entry_id, by, strikes=photograph):
         return kept
     if struck := Photograph.objects.filter(strikes=photograph).first():
         return struck

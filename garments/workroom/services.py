@@ -58,7 +58,7 @@ def issue_ticket(
     garment, struck out or on another ticket, due in the past, a garment that has left the house.
     """
     garment = Garment.objects.select_for_update().get(pk=garment.pk)
-    if kept := already_kept(Ticket, form_id, by, id_field="form_id"):
+    if kept := already_kept(Ticket, form_id, by, id_field="form_id", garment=garment):
         return kept
     _refuse(garment, alterations, set(open_alterations(garment)), due_on)
     ticket = create_numbered(Ticket, "T", form_id=form_id, garment=garment)
@@ -87,7 +87,7 @@ def revise_ticket(
     a ticket that is done.
     """
     garment = Garment.objects.select_for_update().get(pk=ticket.garment_id)
-    if kept := already_kept(TicketRevision, entry_id, by):
+    if kept := already_kept(TicketRevision, entry_id, by, ticket=ticket):
         return kept
     old = TicketRevision.objects.standing().get(ticket=ticket)
     if replaces is not None and replaces != old.revision:
@@ -127,7 +127,7 @@ def answer_ticket(
     the last one, a line struck out, no reason where one is needed.
     """
     garment = Garment.objects.select_for_update().get(pk=revision.ticket.garment_id)
-    if kept := already_kept(Answer, entry_id, by):
+    if kept := already_kept(Answer, entry_id, by, revision=revision):
         return kept
     _refuse_answer(revision, garment, kind, reason.strip())
     answer = Answer(id=entry_id, revision=revision, kind=kind, reason=reason.strip(), by=by)

@@ -19,8 +19,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from customers import numbers
 from customers.models import House
 from garments.forms import add_errors, with_value
-from garments.models import Garment, TicketRevision
-from garments.requests import person_of, way_back
+from garments.models import Garment, Ticket, TicketRevision
+from garments.requests import kept_before, person_of, way_back
 from garments.tickets import brief, read_lines, render_tickets
 from garments.workroom.forms import AnswerForm, DayForm, ListForm, RevisionForm, TicketForm
 from garments.workroom.queries import (
@@ -59,6 +59,8 @@ def ticket_list(request: HttpRequest) -> HttpResponse:
 def ticket_create(request: HttpRequest, number: str) -> HttpResponse:
     """Issue a ticket for the open alterations of the garment of this number."""
     garment = get_object_or_404(Garment.objects.for_lists(), number=_tidy(number))
+    if issued := kept_before(request, Ticket, id_field="form_id", garment=garment):
+        return redirect(way_back(request) or issued)
     form = TicketForm(_sent(request), garment=garment, unit=House.get().unit)
     if form.is_valid():
         values = dict(form.cleaned_data)

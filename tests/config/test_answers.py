@@ -11,8 +11,8 @@ from django.urls import reverse
 
 from fittings.config.middleware import MOST_BYTES
 from fittings.models import Room
-from tests.filled_forms import standing_addresses
-from tests.working_house import House
+from tests.hostile.filled_forms import standing_addresses
+from tests.hostile.working_house import House
 
 pytestmark = pytest.mark.django_db
 

@@ -37,7 +37,7 @@ def judge_alteration(
     ValidationError: an alteration struck out or of a garment not in the session, no such verdict.
     """
     hold(fitting)
-    if kept := already_kept(Judgement, entry_id, by):
+    if kept := already_kept(Judgement, entry_id, by, fitting=fitting, alteration=alteration):
         return kept
     refuse_closed(fitting, alteration.garment)
     wrong = {}
@@ -76,7 +76,7 @@ def decide_next_step(
     ValidationError: no such step, a garment not in the session, or decided already.
     """
     hold(fitting)
-    if kept := already_kept(Decision, entry_id, by):
+    if kept := already_kept(Decision, entry_id, by, fitting=fitting, garment=garment):
         return kept
     refuse_closed(fitting, garment)
     if step not in Step.values:
@@ -97,7 +97,7 @@ def take_back_decision(*, entry_id: uuid.UUID, decision: Decision, by: User) -> 
     ValidationError when the workroom has moved the garment on meanwhile.
     """
     hold(decision.fitting)
-    if kept := already_kept(Decision, entry_id, by):
+    if kept := already_kept(Decision, entry_id, by, strikes=decision):
         return kept
     if struck := Decision.objects.filter(strikes=decision).first():
         return struck

@@ -41,7 +41,7 @@ def record_observation(
     where a fault still stands, an id that says something else already.
     """
     hold(fitting)
-    if kept := already_kept(Observation, entry_id, by):
+    if kept := already_kept(Observation, entry_id, by, fitting=fitting, garment=garment):
         _refuse_other_words(kept, zone=zone, fault=fault, side=side, amount=amount)
         return kept
     refuse_closed(fitting, garment)
@@ -150,7 +150,7 @@ def record_rest_clean(
 def strike_observation(*, entry_id: uuid.UUID, observation: Observation, by: User) -> Observation:
     """Take an observation back; struck already, the entry that struck it is returned."""
     hold(observation.fitting)
-    if kept := already_kept(Observation, entry_id, by):
+    if kept := already_kept(Observation, entry_id, by, strikes=observation):
         return kept
     if struck := Observation.objects.filter(strikes=observation).first():
         return struck
@@ -192,7 +192,7 @@ def take_alteration(
 ) -> Alteration:
     """Decide an alteration in the fitting room and tie it to the fault it answers, if to one."""
     hold(fitting)
-    if kept := already_kept(Alteration, entry_id, by):
+    if kept := already_kept(Alteration, entry_id, by, garment=garment):
         return kept
     refuse_closed(fitting, garment)
     work = (operation, seam, side, amount)

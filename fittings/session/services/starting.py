@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from customers.ledger import already_kept
 from customers.models import Customer
 from fittings.diary.services import mark_booking
 from fittings.models import Booking, Fitting
@@ -42,7 +43,7 @@ def start_fitting(
     """
     # Two tablets that begin one booking take turns, where the database lets two write at once.
     Customer.objects.select_for_update().get(pk=customer.pk)
-    begun = Fitting.objects.filter(pk=fitting_id).first()
+    begun = already_kept(Fitting, fitting_id, by, customer=customer)
     if begun is None and booking is not None:
         begun = Fitting.objects.filter(booking=booking).first()
     if begun is not None:

@@ -47,11 +47,15 @@ def photograph_strike(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     place = find_place(request, photograph.fitting_id, photograph.garment.number)
     form = EntryForm(request.POST)
     if form.is_valid():
-        strike_photograph(
-            entry_id=form.cleaned_data["entry_id"], photograph=photograph, by=place.by
-        )
-        said = "The photograph is taken out."
-        return answered(request, place, said, ("photographs",), at="photographs")
+        try:
+            strike_photograph(
+                entry_id=form.cleaned_data["entry_id"], photograph=photograph, by=place.by
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            said = "The photograph is taken out."
+            return answered(request, place, said, ("photographs",), at="photographs")
     return refused(request, place, form, "session/refusal.html")
 
 

@@ -5,27 +5,22 @@ room says beside which field is tried in the room's own tests.
 """
 
 import uuid
-from contextlib import contextmanager
 from itertools import cycle
 from urllib.parse import urlencode
 
 import pytest
-from django.apps import apps
 from django.conf import settings
-from django.db import connection, transaction
 from django.test import Client
 from django.urls import resolve, reverse
 
 from fittings.config.access import PAGES, PUBLIC
-from tests.filled_forms import filled_forms, standing_addresses
-from tests.working_house import House
+from tests.hostile.filled_forms import filled_forms, standing_addresses
+from tests.hostile.hand import HALF, URLENCODED, rows, send, told, undone
 
 pytestmark = pytest.mark.django_db
 
-URLENCODED = "application/x-www-form-urlencoded"
 HTMX = {"HX-Request": "true"}
 SCRIPT = "<script>alert(1)</script>"
-HALF = "a\ud800b"  # of a character, as no text should hold it
 LARGEST = 1_900_000  # of a whole body, just below what Django takes
 HOSTILE = {
     "empty": "",
@@ -60,60 +55,11 @@ UNKNOWN = {
 }
 
 
-@pytest.fixture
-def house():
-    return House()
-
-
-@pytest.fixture
-def browser(client, house):
-    client.force_login(house.owner)
-    client.ticket = client.cookies[settings.SESSION_COOKIE_NAME].value
-    return client
-
-
-@contextmanager
-def undone():
-    """A request whose writes are taken back, so that the next finds the house as it was."""
-    with transaction.atomic():
-        yield
-        transaction.set_rollback(True)
-
-
-def rows():
-    """How much the record holds: rows of every table, and the versions of those that change."""
-    models = [each for each in apps.get_models() if each._meta.app_label in PLACES]
-    tables = [each._meta.db_table for each in models]
-    changed = [each._meta.db_table for each in models if hasattr(each, "version")]
-    counts = [f"(SELECT count(*) FROM {table})" for table in tables]
-    sums = [f"(SELECT sum(version) FROM {table})" for table in changed]
-    with connection.cursor() as cursor:
-        cursor.execute(f"SELECT {', '.join(counts + sums)}")
-        return cursor.fetchone()
-
-
-PLACES = ("customers", "garments", "fittings", "auth")
-
-
-def send(browser, address, values, **options):
-    """Post as a form does; a lone half of a character goes as the three bytes it would be."""
-    browser.cookies[settings.SESSION_COOKIE_NAME] = browser.ticket
-    picture = values.get("photograph")
-    if hasattr(picture, "seek") and HALF not in values.values():
-        picture.seek(0)
-        return browser.post(address, values, **options)
-    body = urlencode(values, doseq=True, errors="surrogatepass")
-    return browser.post(address, body, content_type=URLENCODED, **options)
-
-
 def what_went_wrong(browser, address, values, **options):
     """Why an answer is not as it should be; empty when it is."""
     with undone():
         before = rows()
-        try:
-            answer = send(browser, address, values, **options)
-        except Exception as failure:  # noqa: BLE001 - whatever it is, it is told
-            return repr(failure)[:200]
+        answer = send(browser, address, values, **options)
         kept = rows() != before
     if answer.status_code >= 500:
         return f"{answer.status_code}"
@@ -127,10 +73,6 @@ def content_of(answer):
     body = answer.getvalue()
     answer.close()
     return body
-
-
-def told(found):
-    return [entry for entry in found if entry[-1]]
 
 
 def test_every_filled_form_is_kept(browser, house):

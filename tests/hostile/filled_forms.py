@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from fittings.config.access import PAGES
 from fittings.session import looking
-from tests.working_house import picture
+from tests.hostile.working_house import picture
 
 PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
 NEW_PASSWORD = "pad-stitch-4411"

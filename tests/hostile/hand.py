@@ -1,0 +1,47 @@
+"""What tests of nonsense do with the house: send a form, undo it, count what is kept."""
+
+from contextlib import contextmanager
+from urllib.parse import urlencode
+
+from django.apps import apps
+from django.conf import settings
+from django.db import connection, transaction
+
+PLACES = ("customers", "garments", "fittings", "auth")
+URLENCODED = "application/x-www-form-urlencoded"
+HALF = "a\ud800b"  # of a character, as no text should hold it
+
+
+@contextmanager
+def undone():
+    """A request whose writes are taken back, so that the next finds the house as it was."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+def rows():
+    """How much the record holds: rows of every table, and the versions of those that change."""
+    models = [each for each in apps.get_models() if each._meta.app_label in PLACES]
+    tables = [each._meta.db_table for each in models]
+    changed = [each._meta.db_table for each in models if hasattr(each, "version")]
+    counts = [f"(SELECT count(*) FROM {table})" for table in tables]
+    sums = [f"(SELECT sum(version) FROM {table})" for table in changed]
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT {', '.join(counts + sums)}")
+        return cursor.fetchone()
+
+
+def send(browser, address, values, **options):
+    """Post as a form does; a lone half of a character goes as the three bytes it would be."""
+    browser.cookies[settings.SESSION_COOKIE_NAME] = browser.ticket
+    picture = values.get("photograph")
+    if hasattr(picture, "seek") and HALF not in values.values():
+        picture.seek(0)
+        return browser.post(address, values, **options)
+    body = urlencode(values, doseq=True, errors="surrogatepass")
+    return browser.post(address, body, content_type=URLENCODED, **options)
+
+
+def told(found):
+    return [entry for entry in found if entry[-1]]
