@@ -80,6 +80,8 @@ def record_consent(
     by: User,
 ) -> Consent:
     """Enter what the customer agreed to or refused, in which words and on which day."""
+    # Two sendings of one form wait here for each other, where the database lets two write at once.
+    Customer.objects.select_for_update().get(pk=customer.pk)
     if kept := already_kept(Consent, entry_id, by, customer=customer):
         return kept
     _refuse_day("given_on", given_on)

@@ -274,8 +274,8 @@ def record_remake(
 
 def _locked(garment: Garment) -> Garment:
     """The garment as it is now, held until the transaction ends, so that writers take turns."""
-    rows = Garment.objects.select_for_update(of=("self",))
-    return rows.select_related("customer", "cut_version__cut", "cutter").get(pk=garment.pk)
+    # No joins: PostgreSQL, when it has waited, no longer finds a row that points elsewhere by now.
+    return Garment.objects.select_for_update().get(pk=garment.pk)
 
 
 def _copied(row: Garment, garment: Garment) -> Garment:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.contrib.auth.models import Group, User
 from django.contrib.sessions.models import Session
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from fittings.config.access import EVERYONE, OWNER
 
@@ -18,7 +18,11 @@ def add_person(
     person = User(username=username, first_name=first_name, last_name=last_name)
     person.set_password(password)
     person.full_clean()
-    person.save()
+    try:
+        with transaction.atomic():
+            person.save()
+    except IntegrityError as error:  # someone took the name meanwhile
+        raise ValidationError({"username": "Someone already signs in with this name."}) from error
     _set_roles(person, roles)
     return person
 

@@ -15,13 +15,13 @@ from typing import IO, Final
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
 from customers.ledger import already_kept
 from fittings.models import Fitting, Photograph
 from fittings.session.queries import may_photograph
-from fittings.session.services.guards import refuse_closed
+from fittings.session.services.guards import hold, refuse_closed
 from garments.models import Garment
 
 FORMATS: Final = ("JPEG", "PNG", "WEBP")  # sniffed, never by name: others have run programs
@@ -130,7 +130,13 @@ def record_photograph(
         caption=caption.strip(),
         by=by,
     )
-    return _keep(photograph, prepared)
+    try:
+        return _keep(photograph, prepared)
+    except IntegrityError:
+        # The same tap came twice at once, and the other was faster.
+        if kept := already_kept(Photograph, entry_id, by, fitting=fitting, garment=garment):
+            return kept
+        raise
 
 
 def _keep(photograph: Photograph, prepared: Prepared) -> Photograph:
@@ -151,6 +157,7 @@ def _keep(photograph: Photograph, prepared: Prepared) -> Photograph:
 @transaction.atomic
 def strike_photograph(*, entry_id: uuid.UUID, photograph: Photograph, by: User) -> Photograph:
     """Take a photograph out of every screen; struck already, the entry that struck it."""
+    hold(photograph.fitting)
     if kept := already_kept(Photograph, entry_id, by, strikes=photograph):
         return kept
     if struck := Photograph.objects.filter(strikes=photograph).first():

@@ -1,7 +1,7 @@
 """The house's cuts: the one way in for a new cut, a new version, or a cut laid aside."""
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from garments.models import Cut, CutVersion, Kind
 
@@ -12,11 +12,16 @@ def make_cut(*, name: str, kind: str, note: str) -> CutVersion:
     name = " ".join(name.split())
     if kind not in Kind.values:
         raise ValidationError({"kind": "Choose what it is a cut for."})
+    taken = ValidationError({"name": f"There is a cut called {name} for this garment already."})
     if Cut.objects.filter(kind=kind, name__iexact=name).exists():
-        raise ValidationError({"name": f"There is a cut called {name} for this garment already."})
+        raise taken
     cut = Cut(name=name, kind=kind)
     cut.clean_fields()
-    cut.save()
+    try:
+        with transaction.atomic():
+            cut.save()
+    except IntegrityError as error:  # someone made it meanwhile
+        raise taken from error
     return add_cut_version(cut=cut, version=1, note=note)
 
 
