@@ -1,6 +1,12 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 
 
 class FittingsConfig(AppConfig):
     name = "fittings"
     verbose_name = "Fittings, diary and review"
+
+    def ready(self) -> None:
+        """Listen for people signing in and out."""
+        import_module("fittings.accounts.watching")
