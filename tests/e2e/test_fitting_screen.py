@@ -257,7 +257,7 @@ def test_everything_is_done_without_javascript(screen):
     page.locator("#seen .offer").first.tap()
     page.locator("#next-step [value=alter]").tap()
 
-    assert page.locator("#next-step", has_text="Alter and look again").count() == 1
+    page.locator("#next-step .lead", has_text="Alter and look again").wait_for()
     assert (kept(), Alteration.objects.get().amount) == ([FAULTS[0]], Length.inches("3/8"))
 
 
