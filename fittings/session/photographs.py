@@ -61,7 +61,6 @@ def prepare(upload: IO[bytes]) -> Prepared:
     picture = _decoded(upload)
     small = picture.copy()
     small.thumbnail((THUMBNAIL, THUMBNAIL))
-    picture.thumbnail((LONGEST, LONGEST))
     return Prepared(image=_encoded(picture), thumbnail=_encoded(small))
 
 
@@ -82,6 +81,8 @@ def _decoded(upload: IO[bytes]) -> Image.Image:
             if opened.width * opened.height > MOST_PIXELS:
                 raise ValidationError("The picture has too many points: take it smaller.")
             opened.draft("RGB", (LONGEST, LONGEST))
+            # Smaller before it is turned: at full size it would stand in memory three times.
+            opened.thumbnail((LONGEST, LONGEST))
             return ImageOps.exif_transpose(opened).convert("RGB")
     except UnidentifiedImageError as error:
         raise ValidationError("That is no JPEG, PNG or WebP picture.") from error
