@@ -43,6 +43,9 @@ HOSTILE = {
     "unknown id": str(uuid.UUID(int=7)),
     "code": "' OR 1=1; -- ../../etc/passwd {{ 7|add:7 }}{% debug %}{0.__class__}%s",
 }
+# The rest of it is sent in one field at a time, below.
+IN_EVERY_FIELD = """empty,script,wrong type,NUL,half a character,emoji,400 nines,5000 nines,array,
+last day,unknown id""".replace("\n", "").split(",")
 # What addresses ask for after the question mark, in all rooms.
 ASKED = """answers booking by customer cut cutter date day fitter for garment garments kind next one
 other page purpose q room since state take time unit until"""
@@ -95,7 +98,7 @@ def test_every_address_that_takes_a_form_is_tried(browser, house):
     assert tried == taking
 
 
-@pytest.mark.parametrize("hostile", HOSTILE)
+@pytest.mark.parametrize("hostile", IN_EVERY_FIELD)
 def test_form_full_of_it_is_refused_or_kept_whole(browser, house, hostile):
     found = []
     for number, (name, where, values) in enumerate(filled_forms(house)):
@@ -146,9 +149,7 @@ def test_form_of_two_megabytes_is_refused(browser, house):
     assert told(found) == []
 
 
-@pytest.mark.parametrize(
-    "hostile", ["script", "NUL", "half a character", "5000 nines", "first day", "last day"]
-)
+@pytest.mark.parametrize("hostile", ["script", "half a character", "5000 nines", "last day"])
 def test_address_that_asks_for_it_is_answered(browser, house, hostile):
     asked = urlencode(dict.fromkeys(ASKED.split(), HOSTILE[hostile]), errors="surrogatepass")
     found = []
