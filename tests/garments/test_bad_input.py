@@ -67,7 +67,7 @@ CUT = [
     ("measurement_set", "", REQUIRED),
     ("measurement_set", "another customer's", NO_CHOICE),
     ("measurement_set", "struck out", NO_CHOICE),
-    ("measurement_set", str(uuid.uuid4()), NO_CHOICE),
+    ("measurement_set", str(uuid.UUID(int=7)), NO_CHOICE),
     ("measurement_set", SCRIPT, f"“{SCRIPT}” is not a valid UUID."),
     ("measurement_set", HUGE, f"“{HUGE}” is not a valid UUID."),
     ("entry_id", "", REQUIRED),

@@ -362,7 +362,7 @@ def test_verdict_is_one_tap(post, decided_before, verdict):
         ({"verdict": "perfect"}, 422),
         ({"verdict": ""}, 422),
         ({"alteration": "no uuid"}, 422),
-        ({"alteration": str(uuid.uuid4())}, 404),
+        ({"alteration": str(uuid.UUID(int=7))}, 404),
     ],
 )
 def test_bad_verdict_is_refused(post, decided_before, values, status):
