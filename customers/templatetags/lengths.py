@@ -12,6 +12,8 @@ from customers.lengths import Length
 
 register = template.Library()
 
+# A whole number stays on the line of its fraction: "1" left alone above "1/4" would be misread.
+MIXED = re.compile(r"(?<![0-9/.])([0-9]+ [0-9]+/[0-9]+)(?![0-9/])")
 FRACTION = re.compile(r"(?<![0-9/])([0-9]+/[0-9]+)(?![0-9/])")
 
 
@@ -25,7 +27,8 @@ def fractions(text: str) -> SafeString:
 @lru_cache(maxsize=4096)  # the same few hundred lengths stand on every page of measures
 def _drawn(text: str, *, safe: bool = False) -> SafeString:
     html = text if safe else escape(text)
-    return mark_safe(FRACTION.sub(r'<span class="fraction">\1</span>', html))  # noqa: S308 - escaped
+    whole = MIXED.sub(r'<span class="mixed">\1</span>', html)
+    return mark_safe(FRACTION.sub(r'<span class="fraction">\1</span>', whole))  # noqa: S308 - escaped
 
 
 @register.filter
