@@ -42,7 +42,7 @@ def make_garment(fitter):
 
 @pytest.fixture
 def coat(make_garment):
-    return make_garment(stage="first-fitting")
+    return make_garment(stage="first-fitting", customer__family_name="Marrowby")
 
 
 @pytest.fixture
