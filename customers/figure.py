@@ -98,6 +98,10 @@ class Figure:
         return next((finding for finding in self.findings if finding.key == key), None)
 
     @property
+    def set_aside_names(self) -> list[str]:
+        return [_name(key) for key in self.set_aside if key[0] in BY_KEY]
+
+    @property
     def keys(self) -> tuple[str, ...]:
         return tuple(finding.key for finding in self.findings)
 
@@ -183,12 +187,13 @@ def _drop(body: _Body) -> Findings:
         return
     drop = body.measures[CHEST] - body.measures[WAIST]
     low, high = USUAL_DROP
+    usual = f"{body.text(low).split()[0]} to {body.text(high)}"
     if drop < Length():
         words = f"The waist is {body.text(drop)} over the chest: a corpulent figure."
     elif drop < low:
-        words = f"Drop {body.text(drop)}, less than the usual 4 to 7 in."
+        words = f"Drop {body.text(drop)}, less than the usual {usual}."
     elif drop > high:
-        words = f"Drop {body.text(drop)}, more than the usual 4 to 7 in: unusual, not wrong."
+        words = f"Drop {body.text(drop)}, more than the usual {usual}: unusual, not wrong."
     else:
         words = f"Drop {body.text(drop)}, chest less waist: a usual one."
     yield Finding("drop", words, drop, (CHEST, WAIST), ARMY)
@@ -325,10 +330,13 @@ def _gaps(body: _Body) -> Iterator[Gap]:
 
 
 def _gap(prevents: str, lacks: tuple[Key, ...]) -> Gap:
-    names = [f"{BY_KEY[point].name.lower()} {SIDE_NAMES[side]}".strip() for point, side in lacks]
-    *most, last = names
+    *most, last = [_name(key).lower() for key in lacks]
     named = f"{', '.join(most)} and {last}" if most else last
     return Gap(prevents, lacks, f"{prevents.capitalize()}: not told without {named}.")
+
+
+def _name(key: Key) -> str:
+    return f"{BY_KEY[key[0]].name} {SIDE_NAMES.get(key[1], '')}".strip()
 
 
 def _sign(deviation: Length) -> int:

@@ -1,7 +1,8 @@
 """Gross mistakes in a set of measures: asked about before saving, never refused.
 
-Four questions: is a reading outside what an adult is likely to measure; do two readings fit each
-other; do left and right; has it changed since the earlier set. Every question speaks of the
+Five questions: is a reading outside what an adult is likely to measure; do two readings fit each
+other; do all fit one body (`customers.bodies`); do left and right; has it changed since the earlier
+set. Every question speaks of the
 reading and never of the body: a changed figure is no finding of health.
 
 Limits with a figure from `bdims` (507 active adults, Heinz and others, 2003, inches here) lie
@@ -15,6 +16,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from customers.bodies import Oddity, oddities
 from customers.lengths import Length
 from customers.points import BY_KEY, POINTS
 
@@ -118,7 +120,7 @@ def doubts(measures: Measures, earlier: Measures | None = None, *, unit: str = "
     """
     before: Measures = earlier or {}
     asked: dict[Key, Doubt] = {}
-    for find in (_outside_span, _out_of_relation, _sides_apart, _changed):
+    for find in (_outside_span, _out_of_relation, _unlike_the_rest, _sides_apart, _changed):
         for key, question in find(measures, before, unit):
             asked.setdefault(key, Doubt(*key, question))
         # A reading in doubt says nothing against the ones it is compared with.
@@ -202,6 +204,48 @@ def _pairs(relation: Relation, measures: Measures) -> Iterator[tuple[Key, Key]]:
         key, other = (relation.larger, side), (relation.smaller, other_side)
         if key in measures and other in measures:
             yield key, other
+
+
+def _unlike_the_rest(measures: Measures, before: Measures, unit: str) -> Questions:
+    """The likeliest slip among readings that do not fit one body; one slip, one question."""
+    sides: dict[str, list[Key]] = {}
+    for key, length in measures.items():
+        # What is confirmed outside the span says nothing: the model knows no such body.
+        if BY_KEY[key[0]].low <= length <= BY_KEY[key[0]].high:
+            sides.setdefault(key[0], []).append(key)
+    # Left and right as one: each alone would tell the other what to expect.
+    cm = {point: _mean_cm(measures, keys) for point, keys in sides.items()}
+    for oddity in oddities(cm):
+        named = [*sides[oddity.point], *sides.get(oddity.other, ())]
+        asked = list(measures) if oddity.why == "together" else named
+        if not all(_known(key, measures[key], before) for key in asked):
+            key = _least_usual(measures, sides[oddity.point], oddity)
+            yield key, _odd_text(measures, key, sides.get(oddity.other, []), oddity, unit)
+            return
+
+
+def _mean_cm(measures: Measures, keys: list[Key]) -> float:
+    return sum(measures[key].nm for key in keys) / len(keys) / Length.of_cm(1).nm
+
+
+def _least_usual(measures: Measures, keys: list[Key], oddity: Oddity) -> Key:
+    usual = oddity.usual_cm * Length.of_cm(1).nm
+    return max(keys, key=lambda key: abs(measures[key].nm - usual))
+
+
+def _odd_text(measures: Measures, key: Key, others: list[Key], oddity: Oddity, unit: str) -> str:
+    named = _named(key, measures[key], unit)
+    if oddity.why == "swapped":
+        other = _named(others[0], measures[others[0]], unit).lower()
+        return f"{named}, {other}: {_SWAPPED}"
+    if oddity.why == "together":
+        return f"{named} fits least into measures seldom met together. Is each as the tape said?"
+    usual = Length(round(oddity.usual_cm * Length.of_cm(1).nm))
+    about = usual.text(unit, Fraction(1, 2) if unit == "in" else 1)
+    return (
+        f"{named} is {oddity.why} beside the other measures, which go with about {about}."
+        " Is it as the tape said?"
+    )
 
 
 def _sides_apart(measures: Measures, before: Measures, unit: str) -> Questions:

@@ -32,11 +32,8 @@ UPPER: Final = ("coat", "overcoat", "waistcoat")
 TROUSERS: Final = ("trousers",)
 ALL: Final = ("coat", "overcoat", "waistcoat", "trousers")
 
-NECK_AND_SHOULDERS: Final = "Neck and shoulders"
-BODY: Final = "Body"
-ARMS: Final = "Arms"
-LEGS: Final = "Legs"
-GROUPS: Final = (NECK_AND_SHOULDERS, BODY, ARMS, LEGS)
+GROUPS: Final = ("Neck and shoulders", "Body", "Arms", "Legs")
+NECK_AND_SHOULDERS, BODY, ARMS, LEGS = GROUPS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +55,7 @@ class Point:
     group: str
     garments: tuple[str, ...]
     span: Span
-    source: str
+    source: str = NO_SOURCE
     kind: Kind = "length"
     iso_name: str = ""
     sided: bool = False
@@ -98,7 +95,6 @@ POINTS: Final = (
         group=NECK_AND_SHOULDERS,
         garments=ALL,
         span=_of_bodies(54, 84, "147.2 to 198.1"),
-        source=NO_SOURCE,
     ),
     Point(
         key="neck",
@@ -234,7 +230,6 @@ POINTS: Final = (
         group=BODY,
         garments=COAT,
         span=_span(44, 74),
-        source=NO_SOURCE,
     ),
     Point(
         key="waistcoat-opening",
@@ -287,6 +282,16 @@ POINTS: Final = (
         span=_of_bodies(8, 21, "22.4 to 42.4"),
         source="AD 96",
         iso_name="upper arm girth",
+        sided=True,
+    ),
+    Point(
+        key="forearm",
+        name="Forearm",
+        how="Round the fullest part below the elbow, arm hanging; where sleeves are cut close.",
+        kind="girth",
+        group=ARMS,
+        garments=COAT,
+        span=_of_bodies(6.5, 16, "19.6 to 32.5"),
         sided=True,
     ),
     Point(
@@ -374,7 +379,6 @@ POINTS: Final = (
         group=LEGS,
         garments=TROUSERS,
         span=_of_bodies(10, 24, "28.4 to 47.7"),
-        source=NO_SOURCE,
     ),
     Point(
         key="bottom",

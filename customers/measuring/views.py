@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from customers.figure import read
 from customers.measuring.forms import GARMENTS, CompareForm, MeasuresForm
 from customers.measuring.sheet import OTHER_UNIT, lay_out_set, lay_out_two
 from customers.models import Customer, MeasurementSet, Unit
@@ -75,6 +76,7 @@ def set_detail(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpResponse
         "customer": row.customer,
         "groups": lay_out_set(row.lengths(1), row.lengths(2), row.unit),
         "other_unit": OTHER_UNIT[row.unit],
+        "says": read(row.lengths(), unit=row.unit),
         "doubts": doubts(row.lengths(), earlier, unit=row.unit),
         "garments": list(row.garments.all()),
     }

@@ -4,6 +4,7 @@ import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from customers import figure as engine
 from customers import points
 from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
@@ -42,6 +43,7 @@ class Figure:
     sets: Sequence[MeasurementSet]
     groups: list[tuple[str, list[MeasureRow]]]
     drop: str
+    says: engine.Figure
 
     @property
     def newest(self) -> MeasurementSet:
@@ -81,7 +83,12 @@ def figure_of(customer: Customer, unit: str) -> Figure | None:
             if any(value is not None for value in values):
                 row = _measure_row(point.name, seams.SIDE_NAMES[side], values, unit)
                 groups.setdefault(point.group, []).append(row)
-    return Figure(sets=sets, groups=list(groups.items()), drop=_drop_text(taken[0], unit))
+    return Figure(
+        sets=sets,
+        groups=list(groups.items()),
+        drop=_drop_text(taken[0], unit),
+        says=engine.read(taken[0], unit=unit),
+    )
 
 
 def _measure_row(name: str, side: str, values: list[Length | None], unit: str) -> MeasureRow:

@@ -154,6 +154,12 @@ def test_drop_in_words_at_its_bounds(chest, waist, words):
     assert read(taken(chest=chest, waist=waist)).find("drop").words == words
 
 
+def test_usual_drop_is_told_in_the_unit():
+    metric = read(of_drop(3), unit="cm")
+
+    assert metric.find("drop").words == "Drop 3 cm, less than the usual 10.2 to 17.8 cm."
+
+
 def test_drop_beyond_all_classes_says_so():
     figure = read(taken(chest=46, waist=30))
 

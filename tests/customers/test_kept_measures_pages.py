@@ -106,6 +106,19 @@ def test_set_under_another_customer_is_not_found(client, measured, sheet, page):
 # Showing
 
 
+@pytest.mark.usefixtures("fitter")
+def test_set_tells_the_figure_and_what_is_lacking(client, ozge):
+    row = MeasurementSetFactory(
+        customer=ozge, measures={("chest", ""): 36, ("across-chest", ""): 8.5, ("waist", ""): 0}
+    )
+
+    page = client.get(row.get_absolute_url())
+
+    assert page.context["says"].keys == ("prominent-chest",)
+    assert page.text.count("<li>Waist is set aside: no adult is likely to measure so.</li>") == 1
+    assert page.text.count("Drop and class: not told without waist.") == 1
+
+
 def test_set_shows_its_doubts_and_its_garments(client, fitter, ozge):
     row = MeasurementSetFactory(customer=ozge, measures={("chest", ""): 14})
     coat = GarmentFactory(customer=ozge, measurement_set=row)

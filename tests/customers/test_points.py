@@ -15,6 +15,7 @@ COLUMNS = {
     "waist": ["wai_gi"],
     "seat": ["hip_gi"],
     "upper-arm": ["bic_gi"],
+    "forearm": ["for_gi"],
     "wrist": ["wri_gi"],
     "trouser-waist": ["wai_gi", "nav_gi"],
     "thigh": ["thi_gi"],
@@ -43,7 +44,7 @@ ISO_NAMES = {
 
 
 def test_points_are_unique_and_indexed():
-    assert len(POINTS) == len(BY_KEY) == len({point.name for point in POINTS}) == 28
+    assert len(POINTS) == len(BY_KEY) == len({point.name for point in POINTS}) == 29
     assert [BY_KEY[point.key] for point in POINTS] == list(POINTS)
 
 
@@ -93,6 +94,7 @@ def test_sides_are_taken_apart_where_they_matter():
         "sleeve-to-elbow",
         "sleeve-to-cuff",
         "upper-arm",
+        "forearm",
         "wrist",
         "side-length",
         "leg-length",
@@ -114,11 +116,11 @@ def test_style_points_are_those_fashion_sets():
 @pytest.mark.parametrize(
     ("kinds", "first", "last", "count"),
     [
-        (["coat"], "height", "wrist", 18),
-        (["overcoat"], "height", "wrist", 18),
+        (["coat"], "height", "wrist", 19),
+        (["overcoat"], "height", "wrist", 19),
         (["waistcoat"], "height", "waistcoat-length", 13),
         (["trousers"], "height", "bottom", 10),
-        (ALL, "height", "bottom", 28),
+        (ALL, "height", "bottom", 29),
         ([], None, None, 0),
     ],
 )

@@ -82,6 +82,18 @@ def test_customer_page_tells_the_drop_or_nothing(client, sign_in, measures, drop
     assert page_of(client, customer).context["figure"].drop == drop
 
 
+def test_customer_page_tells_the_figure_in_words(client, sign_in):
+    sign_in("fitter")
+    customer = CustomerFactory()
+    measured(customer, 2026, chest=36, waist=31, depth_of_scye=8.5, front_shoulder=13)
+
+    page = page_of(client, customer)
+
+    assert page.context["figure"].says.keys == ("drop", "jis-class", "gb-class", "erect")
+    # Once in the list and once beside its source.
+    assert page.content.decode().count("Erect: the back is short by") == 2
+
+
 def test_customer_page_leaves_out_a_corrected_set(client, sign_in):
     sign_in("fitter")
     customer = CustomerFactory()
