@@ -268,17 +268,16 @@ def _shoulders(body: _Body) -> Findings:
 
 
 def _slope(over: Length, *, balanced: bool) -> tuple[str, str]:
-    if not _sign(over):
-        return "usual-slope", "of the usual slope."
     if not balanced:
-        # The measure runs from the back scye to the front one: both lengths are part of it.
-        longer = "longer" if over > Length() else "shorter"
-        return "slope-open", f"not told: over it {{amount}} {longer}, with back or front off too."
-    return (
-        ("square", "square by {amount}.")
-        if over > Length()
-        else ("sloping", "sloping by {amount}.")
-    )
+        # The measure runs from the back scye to the front one: both lengths are part of it, so
+        # even one that is as proportionate says nothing of the slope.
+        return "slope-open", "slope not told: back or front is off too."
+    slopes = {
+        -1: ("sloping", "sloping by {amount}."),
+        0: ("usual-slope", "of the usual slope."),
+        1: ("square", "square by {amount}."),
+    }
+    return slopes[_sign(over)]
 
 
 def _chest(body: _Body) -> Findings:

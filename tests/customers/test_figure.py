@@ -244,12 +244,13 @@ def test_each_shoulder_is_judged_alone(left, right, keys):
     assert tuple(key for key in figure.keys if key[-2:] in {"-L", "-R"}) == keys
 
 
-def test_slope_waits_where_balance_is_off():
-    figure = read(proportionate_man(depth_of_scye="9 1/2", over_shoulder_l="17 1/2"))
+@pytest.mark.parametrize("left", ["16 1/2", "17", "17 1/2"])
+def test_slope_waits_where_balance_is_off(left):
+    figure = read(proportionate_man(depth_of_scye="9 1/2", over_shoulder_l=left))
 
-    assert figure.find("square-L") is None
+    assert figure.keys[:2] == ("head-forward", "slope-open-L")
     assert figure.find("slope-open-L").words == (
-        "Left shoulder not told: over it 1/2 in longer, with back or front off too."
+        "Left shoulder slope not told: back or front is off too."
     )
 
 
