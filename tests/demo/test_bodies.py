@@ -55,7 +55,10 @@ def test_middle_and_spread_are_those_of_men(crowd, name):
 def test_every_point_of_the_house_is_measured(crowd):
     found = measure(np.random.default_rng(1), crowd[0], "in")
 
-    assert set(found) == {(point.key, side) for point in points.POINTS for side in point.sides}
+    every = {(point.key, side) for point in points.POINTS for side in point.sides}
+    # The demo house cuts no close sleeves and leaves the forearm out.
+    assert every - set(found) == {("forearm", "L"), ("forearm", "R")}
+    assert set(found) <= every
 
 
 def test_measures_lie_within_what_is_likely(crowd):

@@ -23,6 +23,7 @@ COLUMNS = {
     "upper-arm": "bic_gi",
     "calf": "cal_gi",
     "knee": "kne_gi",
+    "forearm": "for_gi",
     "wrist": "wri_gi",
 }
 VINCENT = {
