@@ -74,7 +74,7 @@ KINDS: Final = {
 }
 # Which girths are large is our own reading (trunk and thigh); so is the nape's height a height.
 _KIND_OF: Final = {
-    **dict.fromkeys(("neck", "upper-arm", "wrist", "calf"), SMALL_GIRTH),
+    **dict.fromkeys(("neck", "upper-arm", "forearm", "wrist", "calf"), SMALL_GIRTH),
     **dict.fromkeys(("height", "nape-to-floor"), HEIGHT),
 }
 _BY_POINT_KIND: Final = {"girth": LARGE_GIRTH, "breadth": BREADTH, "length": SEGMENT}

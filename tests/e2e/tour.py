@@ -134,6 +134,7 @@ def of_customers(uncut):
     yield "customers:customer_create", [], {}
     for name in ("customer_update", "consent_create", "set_create", "set_compare"):
         yield f"customers:{name}", [regular.number], {}
+    yield "customers:measure_history", [regular.number], {}
     yield "customers:set_detail", [regular.number, cut_from.pk], {}
     yield "customers:set_correct", [regular.number, uncut.pk], {}
     yield "folios:customer_folio", [regular.number], {}
