@@ -36,6 +36,7 @@ _GRAIN_MM: Final = 25.4 / 8
 # A reading rounded to the grain is off by anything up to half of it, evenly.
 _ROUNDING: Final = _GRAIN_MM / sqrt(12)
 _STEP: Final = {"in": Fraction(1, 8), "cm": Fraction(1, 10)}
+_YEARLY_STEP: Final = {"in": Fraction(1, 16), "cm": Fraction(1, 20)}  # a slope is finer than a tape
 
 LARGE_GIRTH, SMALL_GIRTH = "large girth", "small girth"
 HEIGHT, SEGMENT, BREADTH = "height", "segment length", "breadth"
@@ -205,7 +206,7 @@ def _line(years: Sequence[float], values: Sequence[float]) -> tuple[float, float
 
 def _trend_words(slope: Length, low: Length, high: Length, unit: str, *, changed: bool) -> str:
     told, least, most = (
-        length.text(unit, _STEP[unit], signed=True) for length in (slope, low, high)
+        length.text(unit, _YEARLY_STEP[unit], signed=True) for length in (slope, low, high)
     )
     if not changed:
         return f"no change that the tape can tell (between {least} and {most} a year)"

@@ -16,7 +16,7 @@ from statistics import NormalDist
 from typing import Final, TypeVar
 
 from customers.change import kind_of
-from customers.lengths import Length
+from customers.lengths import NM, Length
 
 LEVEL: Final = 0.05
 FEWEST: Final = 5  # pairs: below that the interval spans more than a factor of two either way
@@ -48,7 +48,7 @@ class Repeat:
         return self.error is None
 
     def text(self, unit: str) -> str:
-        """The error to half a millimetre or 1/16 in, and how many pairs it rests on."""
+        """The error, and how many pairs it rests on."""
         if self.error is None:
             return f"{self.pairs}: too few to tell" if self.pairs else "none"
         return f"{_fine(self.error, unit)} ({self.pairs} pairs)"
@@ -83,10 +83,10 @@ def wanders(point: str, repeat: Repeat) -> bool | None:
 
     None where the pairs are too few, or the point is chosen and not measured.
     """
-    published = kind_of(point).spread if kind_of(point).limit else None
-    if repeat.low is None or published is None:
+    kind = kind_of(point)
+    if repeat.low is None or not kind.limit:
         return None
-    return float(repeat.low.mm) > published
+    return float(repeat.low.mm) > kind.spread
 
 
 def _chi_squared(share: float, degrees: int) -> float:
@@ -95,5 +95,12 @@ def _chi_squared(share: float, degrees: int) -> float:
     return float(degrees * (1 - part + NormalDist().inv_cdf(share) * sqrt(part)) ** 3)
 
 
+def published(point: str, unit: str) -> str:
+    """The error of one reading that the published limits come to; empty for what is chosen."""
+    kind = kind_of(point)
+    return _fine(Length(round(kind.spread * NM["mm"])), unit) if kind.limit else ""
+
+
 def _fine(length: Length, unit: str) -> str:
+    """To half a millimetre or 1/16 in: an error is smaller than what a tape shows."""
     return length.text(unit, Fraction(1, 16) if unit == "in" else Fraction(1, 20))

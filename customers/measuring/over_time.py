@@ -34,4 +34,6 @@ def _context(number: str) -> dict[str, Any]:
     unit = unit_of(customer)
     sets = standing_sets(customer)
     taken = [(row.taken_on, row.lengths()) for row in reversed(sets)]
-    return {"customer": customer, "sets": sets, "groups": histories(taken, unit)}
+    groups = histories(taken, unit)
+    moving = [history for _, points in groups for history in points if history.moves]
+    return {"customer": customer, "sets": sets, "groups": groups, "moving": moving}

@@ -103,6 +103,7 @@ PAGES: dict[str, frozenset[str]] = {
     # the owner's review
     "review:review_page": OWNERS,
     "review:review_csv": OWNERS,
+    "review:repeat_page": OWNERS,
 }
 
 

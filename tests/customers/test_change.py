@@ -219,7 +219,7 @@ def test_trend_is_the_least_squares_line_of_scipy():
     years = [day.toordinal() / 365.25 for day, _ in series]
     line = stats.linregress(years, [float(length.mm) for _, length in series])
     assert float(found.slope.mm) == pytest.approx(line.slope, abs=1e-5)
-    assert (found.changed, found.words) == (True, "+1/2 in a year (between +3/8 in and +1/2 in)")
+    assert (found.changed, found.words) == (True, "+7/16 in a year (between +3/8 in and +9/16 in)")
 
 
 @pytest.mark.parametrize(
@@ -259,7 +259,7 @@ def test_noise_over_years_is_no_trend():
 
     assert (found.changed, found.words) == (
         False,
-        "no change that the tape can tell (between -1/4 in and +1/8 in a year)",
+        "no change that the tape can tell (between -3/16 in and +1/8 in a year)",
     )
 
 

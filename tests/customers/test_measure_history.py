@@ -127,7 +127,7 @@ def test_history_tells_trend_from_three_sets():
     two, three = sets_of((0, 33), (365, 34)), sets_of((0, 33), (365, 34), (731, 35))
 
     assert point_history(two).told == []
-    assert point_history(three).told == ["+1 in a year (between +7/8 in and +1 1/8 in)"]
+    assert point_history(three).told == ["+1 in a year (between +13/16 in and +1 3/16 in)"]
 
 
 def test_history_of_nothing_is_empty():
@@ -171,7 +171,8 @@ def test_page_draws_each_point_with_its_table(client, over_years):
         "wrist-title wrist-desc",
     ]
     assert text.count('<table class="ledger close">') == 2
-    assert text.count("a year (between") == 2  # below the heading and in the drawing's words
+    # above the charts, below the heading and in the drawing's words
+    assert text.count("+1 in a year (between") == 3
 
 
 @pytest.mark.usefixtures("fitter")

@@ -116,6 +116,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_fittings(fitting)
     yield from of_the_workroom(fitting.garments.get())
     yield "review:review_page", [], {}
+    yield "review:repeat_page", [], {}
 
 
 def of_people():
