@@ -102,5 +102,5 @@ def published(point: str, unit: str) -> str:
 
 
 def _fine(length: Length, unit: str) -> str:
-    """To half a millimetre or 1/16 in: an error is smaller than what a tape shows."""
-    return length.text(unit, Fraction(1, 16) if unit == "in" else Fraction(1, 20))
+    """To half a millimetre or 1/32 in: an error is smaller than what a tape shows."""
+    return length.text(unit, Fraction(1, 32) if unit == "in" else Fraction(1, 20))

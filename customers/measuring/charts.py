@@ -15,8 +15,8 @@ from typing import Final
 from customers.change import Dated, error_of
 from customers.lengths import NM, Length
 
-WIDTH, HEIGHT = 440, 230
-LEFT, RIGHT, TOP, BOTTOM = 92, 420, 14, 190  # of the dots
+WIDTH, HEIGHT = 440, 238
+LEFT, RIGHT, TOP, BOTTOM = 106, 420, 14, 190  # of the dots
 STEPS: Final = {
     "in": [Fraction(step) for step in ("1/4", "1/2", "1", "2", "5", "10", "20", "50")],
     "cm": [Fraction(step) for step in ("1/2", "1", "2", "5", "10", "20", "50", "100")],

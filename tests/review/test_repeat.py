@@ -43,7 +43,7 @@ def unsteady():
 
 
 def test_each_hand_has_its_error_by_point_and_year(steady, unsteady):
-    # sqrt(5 x (1/8)^2 / 10) = 0.0884 in is 1 1/2 sixteenths; sqrt(6 x 1^2 / 12) = 0.707 in
+    # sqrt(5 x (1/8)^2 / 10) = 0.0884 in is near 3/32 in; sqrt(6 x 1^2 / 12) = 0.707 in, near 23/32
     twice(steady, 1, -1, 1, -1, 1)
     twice(unsteady, 8, -8, 8, year=2024)
     twice(unsteady, 8, -8, 8, year=2026)
@@ -51,12 +51,12 @@ def test_each_hand_has_its_error_by_point_and_year(steady, unsteady):
 
     assert lines_of() == {
         "Ansel Wren": [
-            ("Waist", "1/16 in (5 pairs)", "as published", ["1/16 in (5 pairs)", "none"])
+            ("Waist", "3/32 in (5 pairs)", "as published", ["3/32 in (5 pairs)", "none"])
         ],
         "Hester Crane": [
             (
                 "Waist",
-                "11/16 in (6 pairs)",
+                "23/32 in (6 pairs)",
                 "wanders",
                 ["3: too few to tell", "3: too few to tell"],
             ),
@@ -76,7 +76,7 @@ def test_sides_of_a_point_count_together(steady):
     twice(steady, 1, 1, 1, point="wrist", side="L")
     twice(steady, 1, 1, 1, point="wrist", side="R")
 
-    assert [line[1] for line in lines_of()["Ansel Wren"]] == ["1/16 in (6 pairs)"]
+    assert [line[1] for line in lines_of()["Ansel Wren"]] == ["3/32 in (6 pairs)"]
 
 
 def test_corrected_sets_are_not_counted(steady):
