@@ -1,6 +1,6 @@
 """Reads about customers that more than one room needs."""
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from customers.lengths import Length
 from customers.models import Customer, House, Measurement, MeasurementSet
@@ -48,6 +48,24 @@ def last_measures(
     oldest_first = rows.order_by("in_set__taken_on", "in_set__at", "pk")
     values = oldest_first.values_list("point", "side", "value")
     return {(point, side): value for point, side, value in values}
+
+
+def before_and_since(
+    row: MeasurementSet,
+) -> tuple[dict[tuple[str, str], Length], dict[tuple[str, str], Length]]:
+    """What a set holds, and of each point the newest that standing sets taken after it hold.
+
+    First readings by (point, side): one query.
+    """
+    after = Q(taken_on__gt=row.taken_on) | Q(taken_on=row.taken_on, at__gt=row.at)
+    later = MeasurementSet.objects.standing().filter(after, customer=row.customer_id)
+    rows = Measurement.objects.filter(Q(in_set=row) | Q(in_set__in=later.order_by()), reading=1)
+    before: dict[tuple[str, str], Length] = {}
+    since: dict[tuple[str, str], Length] = {}
+    for reading in rows.order_by("in_set__taken_on", "in_set__at", "pk"):
+        held = before if reading.in_set_id == row.pk else since
+        held[reading.point, reading.side] = reading.value
+    return before, since
 
 
 def _standing(customer: Customer) -> "QuerySet[MeasurementSet]":

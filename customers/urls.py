@@ -3,6 +3,7 @@
 from django.urls import path, register_converter
 
 from customers import views
+from customers.measuring import over_time as histories
 from customers.measuring import views as measuring
 from customers.numbers import NumberConverter
 
@@ -18,6 +19,16 @@ urlpatterns = [
     # measures
     path("<house_number:number>/measures/new/", measuring.set_create, name="set_create"),
     path("<house_number:number>/measures/compare/", measuring.set_compare, name="set_compare"),
+    path(
+        "<house_number:number>/measures/over-time/",
+        histories.measure_history,
+        name="measure_history",
+    ),
+    path(
+        "<house_number:number>/measures/over-time.pdf",
+        histories.measure_history_pdf,
+        name="measure_history_pdf",
+    ),
     path("<house_number:number>/measures/<uuid:pk>/", measuring.set_detail, name="set_detail"),
     path(
         "<house_number:number>/measures/<uuid:pk>/correct/",

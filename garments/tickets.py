@@ -171,7 +171,7 @@ def render_tickets(
     from weasyprint import CSS, HTML  # noqa: PLC0415
     from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
 
-    from garments.closed_fetcher import ClosedFetcher  # noqa: PLC0415
+    from customers.closed_fetcher import ClosedFetcher  # noqa: PLC0415
 
     fetcher, fonts = ClosedFetcher(), FontConfiguration()
     style = CSS(url="static:print/ticket.css", url_fetcher=fetcher, font_config=fonts)

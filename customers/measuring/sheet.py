@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Final, Generic, TypeVar
 
+from customers.change import Change, compare
 from customers.lengths import Length
 from customers.points import POINTS, Point
 
@@ -82,25 +83,29 @@ def lay_out_set(measures: Measures, second: Measures, unit: str) -> list[Group[T
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One measure in two sets, and the second less the first with its sign."""
+    """One measure in two sets, and what the second is of the first: changed, or only read anew."""
 
     side: str
     one: str
     other: str
-    difference: str
+    change: Change | None
+
+    @property
+    def words(self) -> str:
+        return self.change.words if self.change else ""
+
+    @property
+    def changed(self) -> bool:
+        return self.change is not None and self.change.changed
 
 
 def lay_out_two(one: Measures, other: Measures, unit: str) -> list[Group[Compared]]:
     """The rows of two sets side by side; what is missing from one is an empty text."""
+    changes = compare(one, other, unit=unit)
 
     def cell(_: Point, key: Key) -> Compared:
-        first, second = one.get(key), other.get(key)
-        difference = ""
-        if first is not None and second is not None:
-            signed = (second - first).text(unit, signed=True)
-            # What the tape cannot tell apart is no difference: 97.8 cm and 38 1/2 in.
-            difference = "same" if signed == f"0 {unit}" else signed
-        return Compared(SIDES[key[1]], _text(first, unit), _text(second, unit), difference)
+        first, second = (_text(taken.get(key), unit) for taken in (one, other))
+        return Compared(SIDES[key[1]], first, second, changes.get(key))
 
     return lay_out(cell, _any_of({**one, **other}))
 

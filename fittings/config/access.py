@@ -49,6 +49,8 @@ PAGES: dict[str, frozenset[str]] = {
     "customers:set_detail": BENCH,
     "customers:set_correct": FITTING_ROOM,
     "customers:set_compare": BENCH,
+    "customers:measure_history": BENCH,
+    "customers:measure_history_pdf": BENCH,
     "folios:customer_folio": DESK,
     # garments in work
     "garments:garment_create": DESK,
@@ -101,6 +103,7 @@ PAGES: dict[str, frozenset[str]] = {
     # the owner's review
     "review:review_page": OWNERS,
     "review:review_csv": OWNERS,
+    "review:repeat_page": OWNERS,
 }
 
 

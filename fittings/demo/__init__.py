@@ -9,6 +9,8 @@ What is hidden in the data, for the owner's rates and the diagnosis to find:
   many of its coats had to be cut again, in a piece or whole. Its second version is sound.
 - One of the three cutters ("Vostan Hobthwick") mistakes the cause of a fault three times as often
   as the others: at the next look far fewer of his alterations are called cured.
+- The tape of another ("Orrin Drumcote") wanders: where a girth is read twice, his two readings
+  differ three times as much as the others'.
 - Everything else is chance: the cloth, the month, the other cuts, the workroom's hands.
 
 Faults come from causes through the catalogue's own links (each holds or not, by its strength),

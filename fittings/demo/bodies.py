@@ -45,6 +45,7 @@ CORRELATION: Final = (
 )
 CM: Final = 2.54  # in an inch
 ARM_HANGS: Final = 0.93  # of the girth of the same arm bent, as bdims has it; no source
+READ_TWICE: Final = ("chest", "waist", "seat")
 TAPE: Final = 0.15  # inches: what two readings of one girth differ by; trade-wide about 1/4 in
 
 
@@ -107,6 +108,18 @@ def measure(rng: Generator, body: Body, unit: str) -> dict[tuple[str, str], Leng
         for place, value in {**_girths(body), **_coat(body), **_lengths(rng, body)}.items()
     }
     return {**found, **_styled(body, unit)}
+
+
+def read_again(
+    rng: Generator, measures: Mapping[tuple[str, str], Length], unit: str, wander: float
+) -> dict[tuple[str, str], Length]:
+    """The girths of the trunk a second time, ``wander`` times as far off as ``TAPE``."""
+    return {
+        (point, ""): _read(
+            float(measures[point, ""].mm) / 25.4 + float(rng.normal(0, TAPE * wander)), unit
+        )
+        for point in READ_TWICE
+    }
 
 
 def _girths(body: Body) -> dict[tuple[str, str], float]:

@@ -5,7 +5,7 @@ import datetime
 import numpy as np
 from django.db import transaction
 
-from fittings.demo.history import SKILLS, tell
+from fittings.demo.history import SKILLS, WANDERS, tell
 from fittings.demo.house import lay_out_cuts, open_house
 from fittings.demo.record import Record
 from fittings.demo.scenes import Day
@@ -26,6 +26,7 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     record = Record(rng)
     visits = Visits(record, rng, rooms, Timetable(len(rooms), today), staff.front)
     skills = {fitter.username: skill for fitter, skill in zip(staff.fitters, SKILLS, strict=True)}
-    setting = Setting(record, rng, staff, visits, skills, versions)
+    tapes = {fitter.username: off for fitter, off in zip(staff.fitters, WANDERS, strict=True)}
+    setting = Setting(record, rng, staff, visits, skills, tapes, versions)
     tell(setting, Day(today, now))
     record.write()

@@ -25,6 +25,7 @@ YEARS: Final = 3
 CUSTOMERS: Final = 125  # and those of today's scenes
 # How good each cutter is at reading a cause from its faults: the third is the truth to be found.
 SKILLS: Final = (0.84, 0.82, 0.5)
+WANDERS: Final = (1.0, 3.0, 1.0)
 SUITS: Final[tuple[tuple[tuple[str, ...], float], ...]] = (
     ((Kind.COAT, Kind.TROUSERS), 0.22),
     ((Kind.COAT,), 0.4),

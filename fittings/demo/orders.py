@@ -8,7 +8,7 @@ from django.contrib.auth.models import User
 
 from customers.models import Measurement, MeasurementSet
 from fittings.catalogue import cause
-from fittings.demo.bodies import measure
+from fittings.demo.bodies import measure, read_again
 from fittings.demo.eye import Eye, Look
 from fittings.demo.garment import Wish, Work
 from fittings.demo.house import in_use
@@ -109,8 +109,15 @@ class Order:
             at=at,
             by=self.fitter,
         )
-        for (point, side), value in measure(self.rng, client.body, client.unit).items():
-            self.record.add(Measurement(in_set=row, point=point, side=side, value=value))
+        first = measure(self.rng, client.body, client.unit)
+        # Chance of its own: the rest of the history is the same with and without second readings.
+        chance, wander = self.rng.spawn(1)[0], self.setting.tapes[self.fitter.username]
+        second = read_again(chance, first, client.unit, wander)
+        for reading, values in enumerate((first, second), start=1):
+            for (point, side), value in values.items():
+                self.record.add(
+                    Measurement(in_set=row, point=point, side=side, reading=reading, value=value)
+                )
         return row
 
     def _ordered(self, piece: Piece, notes: str = "") -> Work:

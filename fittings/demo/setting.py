@@ -20,13 +20,17 @@ Moment = datetime.datetime
 
 @dataclass
 class Setting:
-    """What every order of the demo shares. ``skills``: how often each fitter reads causes right."""
+    """What every order of the demo shares.
+
+    ``skills``: how often each fitter reads causes right; ``tapes``: how far their tape wanders.
+    """
 
     record: Record
     rng: Generator
     staff: Staff
     visits: Visits
     skills: dict[str, float]
+    tapes: dict[str, float]
     versions: Mapping[str, tuple[CutVersion, ...]]
 
     def days(self, low: int, high: int) -> datetime.timedelta:

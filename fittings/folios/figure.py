@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 from customers import figure as engine
 from customers import points
+from customers.change import changed_together, compare
 from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
 from customers.models import Customer, Measurement, MeasurementSet
+from customers.queries import before_and_since
 from fittings.folios.prepared import Prepared
 from garments import seams
+from garments.models import Garment
 
 OTHER_UNIT = {"in": "cm", "cm": "in"}
 SETS_SHOWN = 4
@@ -20,7 +23,7 @@ CHEST, WAIST = ("chest", ""), ("waist", "")
 
 @dataclass(frozen=True, slots=True)
 class MeasureRow:
-    """One measure over time: newest first, and by how much it changed since the set before."""
+    """One measure over time: newest first, and whether it changed since the set before."""
 
     name: str
     side: str
@@ -76,12 +79,15 @@ def figure_of(customer: Customer, unit: str) -> Figure | None:
     for reading in FIRST_READINGS(customer.pk):
         found[reading.in_set_id][reading.point, reading.side] = reading.value
     taken = list(found.values())[:SETS_SHOWN]
+    changes = compare(taken[1], taken[0], unit=unit) if len(taken) > 1 else {}
     groups: dict[str, list[MeasureRow]] = {}
     for point in points.POINTS:
         for side in point.sides:
             values = [lengths.get((point.key, side)) for lengths in taken]
             if any(value is not None for value in values):
-                row = _measure_row(point.name, seams.SIDE_NAMES[side], values, unit)
+                change = changes.get((point.key, side))
+                told = change.words if change else ""
+                row = _measure_row(point.name, seams.SIDE_NAMES[side], values, told, unit)
                 groups.setdefault(point.group, []).append(row)
     return Figure(
         sets=sets,
@@ -91,12 +97,10 @@ def figure_of(customer: Customer, unit: str) -> Figure | None:
     )
 
 
-def _measure_row(name: str, side: str, values: list[Length | None], unit: str) -> MeasureRow:
-    newest, *earlier = values
-    before = earlier[0] if earlier else None
-    change = ""
-    if newest is not None and before is not None:
-        change = (newest - before).text(unit, signed=True) if newest != before else "as before"
+def _measure_row(
+    name: str, side: str, values: list[Length | None], change: str, unit: str
+) -> MeasureRow:
+    newest = values[0]
     texts = ["" if value is None else value.text(unit) for value in values]
     other = "" if newest is None else newest.text(OTHER_UNIT[unit])
     return MeasureRow(name, side, texts[0], other, change, texts[1:])
@@ -108,3 +112,21 @@ def _drop_text(lengths: Lengths, unit: str) -> str:
         return ""
     drop = lengths[CHEST] - lengths[WAIST]
     return f"{drop.text(unit)} ({drop.text(OTHER_UNIT[unit])})"
+
+
+def changed_since_cut(garment: Garment, unit: str) -> list[tuple[str, str]]:
+    """The points this garment needs that its customer has changed at since it was cut, in words.
+
+    Only while it is in work and was cut from measures: one query then, none otherwise. The error
+    is that of all its points together, so that one tape's noise flags one garment in twenty.
+    """
+    if garment.measurement_set is None or garment.delivered:
+        return []
+    needed = {point.key: point.name for point in points.for_garments(garment.kind)}
+    before, since = before_and_since(garment.measurement_set)
+    mine = {key: length for key, length in before.items() if key[0] in needed}
+    changes = changed_together(mine, since, unit=unit)
+    return [
+        (" ".join(filter(None, [needed[point], seams.SIDE_NAMES[side]])), change.words)
+        for (point, side), change in changes.items()
+    ]

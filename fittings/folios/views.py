@@ -12,7 +12,7 @@ from customers.models import Customer, House
 from customers.queries import unit_of
 from fittings.config.access import may_open
 from fittings.folios import queries
-from fittings.folios.figure import figure_of
+from fittings.folios.figure import changed_since_cut, figure_of
 from fittings.folios.history import Record, by_day, history_of, names_of_people
 from garments.models import Garment
 from garments.queries import by_seam, inlay_table, inlays_from
@@ -22,6 +22,7 @@ from garments.stages import next_by_hand
 DOORS = (
     "customers:consent_create",
     "customers:customer_update",
+    "customers:measure_history",
     "customers:set_compare",
     "customers:set_create",
     "customers:set_detail",
@@ -90,6 +91,7 @@ def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
         "tickets": queries.tickets_of(garment),
         "untold": queries.alterations_untold(garment, unit),
         "remakes": record.remakes,
+        "changed": changed_since_cut(garment, unit),
         "to_come": queries.bookings_of(garment),
         "days": by_day(history_of(record, unit, partial(may_open, request.user))),
         "doors": doors,

@@ -6,11 +6,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from customers.models import House
 from fittings.review.charts import interval_chart
 from fittings.review.exports import to_csv
 from fittings.review.forms import AskForm
 from fittings.review.measures import MEASURES
 from fittings.review.queries import By
+from fittings.review.repeat import hands, pairs_read, years_of
 from fittings.review.tables import review
 
 
@@ -26,6 +28,14 @@ def review_page(request: HttpRequest) -> HttpResponse:
         "by_fault": form.cleaned_data.get("by") == By.FAULT,
     }
     return render(request, "review/review_page.html", context)
+
+
+@require_safe
+def repeat_page(request: HttpRequest) -> HttpResponse:
+    """The technical error of every hand at every point it read twice."""
+    pairs = pairs_read()
+    context = {"hands": hands(pairs, House.get().unit), "years": years_of(pairs)}
+    return render(request, "review/repeat_page.html", context)
 
 
 @require_safe

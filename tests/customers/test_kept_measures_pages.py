@@ -164,7 +164,7 @@ def later(measured):
 
 def rows_of(answer):
     return [
-        (line.point.key, cell.one, cell.other, cell.difference)
+        (line.point.key, cell.one, cell.other, cell.words)
         for group in answer.context["groups"]
         for line in group.lines
         for cell in line.cells
@@ -176,7 +176,7 @@ def test_newest_two_sets_are_compared_unasked(client, fitter, measured, later):
 
     assert rows_of(answer)[:3] == [
         ("neck", "", "15 1/2 in", ""),
-        ("chest", "38 1/2 in", "39 in", "+1/2 in"),
+        ("chest", "38 1/2 in", "39 in", "+1/2 in (± 3/8 in)"),
         ("waist", "33 in", "", ""),
     ]
     assert "not taken" in answer.text
@@ -185,7 +185,7 @@ def test_newest_two_sets_are_compared_unasked(client, fitter, measured, later):
 def test_any_two_sets_are_compared_the_way_asked(client, fitter, measured, later):
     answer = client.get(comparing(measured.customer), {"one": later.pk, "other": measured.pk})
 
-    assert rows_of(answer)[1] == ("chest", "39 in", "38 1/2 in", "-1/2 in")
+    assert rows_of(answer)[1] == ("chest", "39 in", "38 1/2 in", "-1/2 in (± 3/8 in)")
 
 
 @pytest.mark.usefixtures("fitter")

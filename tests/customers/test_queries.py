@@ -6,6 +6,7 @@ from customers.lengths import Length
 from customers.models import House
 from customers.queries import (
     all_sets,
+    before_and_since,
     last_measures,
     latest_set,
     newest_customers,
@@ -96,3 +97,18 @@ def test_queries_are_few_however_many_sets(customer, sets, django_assert_num_que
         last_measures(customer)
         standing_sets(customer)
         [row.taken_by.get_full_name() for row in all_sets(customer)]
+
+
+def test_measures_before_and_since_take_one_query(customer, django_assert_num_queries):
+    taken(customer, 3, chest=36, waist=30)
+    row = taken(customer, 5, chest=38, waist=33)
+    taken(customer, 9, chest=39, neck=15)
+    wrong = taken(customer, 12, chest=93)
+    taken(customer, 12, strikes=wrong, chest=39.5)
+    taken(CustomerFactory(), 20, chest=50)
+
+    with django_assert_num_queries(1):
+        before, since = before_and_since(row)
+
+    assert before == {("chest", ""): Length.inches(38), ("waist", ""): Length.inches(33)}
+    assert since == {("chest", ""): Length.inches(39.5), ("neck", ""): Length.inches(15)}

@@ -58,31 +58,33 @@ def test_set_shows_other_unit_second_reading_and_gap():
 @pytest.mark.parametrize(
     ("one", "other", "unit", "shown"),
     [
-        (38, 39.125, "in", ("38 in", "39 1/8 in", "+1 1/8 in")),
-        (39.125, 38, "in", ("39 1/8 in", "38 in", "-1 1/8 in")),
+        (38, 39.125, "in", ("38 in", "39 1/8 in", "+1 1/8 in (± 3/8 in)")),
+        (39.125, 38, "in", ("39 1/8 in", "38 in", "-1 1/8 in (± 3/8 in)")),
         (38, 38, "in", ("38 in", "38 in", "same")),
-        (38, 39, "cm", ("96.5 cm", "99.1 cm", "+2.5 cm")),
+        (38, 38.25, "in", ("38 in", "38 1/4 in", "+1/4 in, no change (± 3/8 in)")),
+        (38, 39, "cm", ("96.5 cm", "99.1 cm", "+2.5 cm (± 1 cm)")),
     ],
 )
 def test_two_sets_differ_with_their_sign(one, other, unit, shown):
     groups = lay_out_two(inches(chest=one), inches(chest=other), unit)
 
-    assert cells(groups) == {"chest": [Compared("", *shown)]}
+    (cell,) = cells(groups)["chest"]
+    assert (cell.one, cell.other, cell.words) == shown
 
 
 @pytest.mark.parametrize("unit", ["in", "cm"])
 def test_what_the_tape_cannot_tell_apart_is_same(unit):
     groups = lay_out_two({CHEST: Length.of_cm(97.8)}, inches(chest=38.5), unit)
 
-    assert cells(groups)["chest"][0].difference == "same"
+    assert cells(groups)["chest"][0].words == "same"
 
 
 def test_measure_missing_from_one_set_shows_as_missing():
     groups = lay_out_two(inches(chest=38), inches(left=6.5), "in")
 
     assert cells(groups) == {
-        "chest": [Compared("", "38 in", "", "")],
-        "wrist": [Compared("left", "", "6 1/2 in", ""), Compared("right", "", "", "")],
+        "chest": [Compared("", "38 in", "", None)],
+        "wrist": [Compared("left", "", "6 1/2 in", None), Compared("right", "", "", None)],
     }
 
 

@@ -9,7 +9,7 @@ from fittings import catalogue
 from fittings.demo.record import moment
 from fittings.models import Judgement, Observation
 from fittings.rates import proportion
-from fittings.review import queries
+from fittings.review import queries, repeat
 from garments.models import CutVersion, Garment, Kind
 
 
@@ -98,3 +98,15 @@ def test_returns_are_few_enough_to_believe(asked, demo):
     back, gone = (sum(column) for column in zip(*counts.values(), strict=True))
 
     assert 0.05 < back / gone < 0.2
+
+
+@pytest.mark.usefixtures("demo")
+def test_hand_whose_tape_wanders_is_told():
+    found = repeat.hands(repeat.pairs_read(), "in")
+
+    said = {hand.name: {line.point: line.says for line in hand.lines} for hand in found}
+    assert said == {
+        "Orrin Drumcote": dict.fromkeys(("Chest", "Waist", "Seat"), "wanders"),
+        "Tambwin Eskgarth": dict.fromkeys(("Chest", "Waist", "Seat"), "as published"),
+        "Vostan Hobthwick": dict.fromkeys(("Chest", "Waist", "Seat"), "as published"),
+    }

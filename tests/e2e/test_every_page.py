@@ -25,6 +25,7 @@ SHOTS = os.environ.get("LEDGER_SHOTS")
 NOBODY = "nobody"
 ROLES = (OWNER, FITTER, FRONT, WORKROOM)
 FILES = {
+    "customers:measure_history_pdf",
     "health",
     "review:review_csv",
     "session:photograph",

@@ -57,6 +57,22 @@ def take_measures() -> MeasurementSet:
     )
 
 
+def measure_stouter(garment: Garment) -> None:
+    """Its customer again, today, an inch more at the waist: the garment's page says so."""
+    cut_from = garment.measurement_set
+    measures = dict(cut_from.lengths())
+    measures["waist", ""] += Length.inches(1)
+    save_measurement_set(
+        entry_id=uuid.uuid4(),
+        customer=garment.customer,
+        taken_on=timezone.localdate(),
+        taken_by=cut_from.taken_by,
+        unit=cut_from.unit,
+        measures=measures,
+        by=cut_from.taken_by,
+    )
+
+
 def order_a_coat(measures: MeasurementSet) -> Garment:
     """For who has just been measured; not cut yet."""
     return order_garment(
@@ -116,6 +132,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_fittings(fitting)
     yield from of_the_workroom(fitting.garments.get())
     yield "review:review_page", [], {}
+    yield "review:repeat_page", [], {}
 
 
 def of_people():
@@ -134,6 +151,7 @@ def of_customers(uncut):
     yield "customers:customer_create", [], {}
     for name in ("customer_update", "consent_create", "set_create", "set_compare"):
         yield f"customers:{name}", [regular.number], {}
+    yield "customers:measure_history", [regular.number], {}
     yield "customers:set_detail", [regular.number, cut_from.pk], {}
     yield "customers:set_correct", [regular.number, uncut.pk], {}
     yield "folios:customer_folio", [regular.number], {}
@@ -141,11 +159,13 @@ def of_customers(uncut):
 
 def of_garments(ordered):
     in_work = fullest(Garment.objects.in_work(), "alterations")
+    coats = Garment.objects.in_work().filter(kind="coat", measurement_set__isnull=False)
+    measure_stouter(stouter := coats.earliest("serial"))
     yield "garments:garment_create", [in_work.customer.number], {}
     yield "garments:garment_cut", [ordered.number], {}
     for name in ("garment_update", "stage_create", "inlay_update", "remake_create"):
         yield f"garments:{name}", [in_work.number], {}
-    for garment in (in_work, ordered, Remake.objects.latest("at").replaces):
+    for garment in (in_work, ordered, stouter, Remake.objects.latest("at").replaces):
         yield "folios:garment_folio", [garment.number], {}
     yield "garments:cut_list", [], {}
     yield "garments:cut_create", [], {}

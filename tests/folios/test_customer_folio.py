@@ -50,8 +50,8 @@ def test_customer_page_shows_measures_over_time(client, sign_in):
     # 15 3/8 in is 39.0525 cm, 38 in 96.52 cm, 32 5/8 in 82.8675 cm: 1 in is 2.54 cm (1959)
     assert rows_of(client, customer) == {
         "Neck": ("15 3/8 in", "39.1 cm", "", ["", ""]),
-        "Chest": ("38 in", "96.5 cm", "as before", ["38 in", "37 1/2 in"]),
-        "Waist": ("32 5/8 in", "82.9 cm", "-3/8 in", ["33 in", "32 in"]),
+        "Chest": ("38 in", "96.5 cm", "same", ["38 in", "37 1/2 in"]),
+        "Waist": ("32 5/8 in", "82.9 cm", "-3/8 in, no change (± 3/8 in)", ["33 in", "32 in"]),
         "Seat": ("", "", "", ["", "39 in"]),
     }
 

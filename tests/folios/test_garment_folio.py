@@ -13,6 +13,7 @@ from tests.factories import (
     BookingFactory,
     CustomerFactory,
     GarmentFactory,
+    MeasurementSetFactory,
     RemakeFactory,
     TicketRevisionFactory,
     UserFactory,
@@ -131,9 +132,9 @@ def test_garment_page_asks_the_same_queries(
     for _ in range(rounds):
         live_once(ordered)
 
-    # session, user, roles, garment, house, tickets, untold alterations, bookings, and the record:
-    # twelve kinds of entries and the people's names
-    with django_assert_num_queries(21):
+    # session, user, roles, garment, house, tickets, untold alterations, bookings, measures since
+    # the cut, and the record: twelve kinds of entries and the people's names
+    with django_assert_num_queries(22):
         page_of(client, ordered)
 
 
@@ -274,3 +275,65 @@ def test_garment_page_of_an_unknown_number_is_not_found(client, sign_in):
     sign_in("workroom")
 
     assert client.get("/folio/garments/G9999-X/").status_code == 404
+
+
+def changed_on_page(client, garment, name="changed"):
+    return page_of(client, garment).context[name]
+
+
+def cut_then_measured(kind="coat", stage="ordered", **since):
+    """A garment cut from measures of January, whose customer was measured again in June."""
+    was = {"waist": 33, "chest": 38, "seat": 39, "thigh": 22, "knee": 18}
+    customer = CustomerFactory()
+    cut_from, _ = (
+        MeasurementSetFactory(
+            customer=customer,
+            taken_on=datetime.date(2026, month, 5),
+            measures={(point, ""): value for point, value in values.items()},
+        )
+        for month, values in ((1, was), (6, since))
+    )
+    return GarmentFactory(customer=customer, kind=kind, stage=stage, measurement_set=cut_from)
+
+
+@pytest.mark.parametrize(
+    ("kind", "stage", "since", "told"),
+    [
+        ("coat", "cut", {"waist": 34, "chest": 38.375}, [("Waist", "+1 in (± 3/8 in)")]),
+        ("coat", "cut", {"waist": 33.375, "chest": 37.625}, []),
+        ("coat", "cut", {"thigh": 24}, []),
+        ("trousers", "cut", {"thigh": 24, "knee": 20}, [("Thigh", "+2 in (± 3/8 in)")]),
+        ("coat", "delivered", {"waist": 36}, []),
+        ("coat", "remade", {"waist": 36}, []),
+    ],
+)
+def test_garment_in_work_tells_changed_points(client, sign_in, *, kind, stage, since, told):
+    sign_in("workroom")
+
+    assert changed_on_page(client, cut_then_measured(kind, stage, **since)) == told
+
+
+def test_garment_cut_from_no_measures_tells_nothing(client, sign_in):
+    sign_in("owner")
+
+    assert changed_on_page(client, GarmentFactory()) == []
+
+
+def test_earlier_measures_flag_no_garment(client, sign_in):
+    sign_in("owner")
+    coat = cut_then_measured(waist=36)
+    coat.measurement_set = coat.customer.measurement_sets.latest("taken_on")
+    coat.save()
+
+    assert changed_on_page(client, coat) == []
+
+
+def test_corrected_measures_flag_no_garment(client, sign_in):
+    sign_in("owner")
+    coat = cut_then_measured(waist=43)
+    wrong = coat.customer.measurement_sets.latest("taken_on")
+    right = {("waist", ""): 33}
+    on = {"customer": coat.customer, "taken_on": wrong.taken_on, "strikes": wrong}
+    MeasurementSetFactory(measures=right, **on)
+
+    assert changed_on_page(client, coat) == []

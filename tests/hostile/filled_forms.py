@@ -193,6 +193,8 @@ def standing_addresses(house, visitor=None):
     paper = {"number": me.ticket.number, "revision": 1}
     known = {name: where for name, where, _ in filled_forms(house, me)} | {
         "customers:set_compare": {"number": me.customer.number},
+        "customers:measure_history": {"number": me.customer.number},
+        "customers:measure_history_pdf": {"number": me.customer.number},
         "customers:set_detail": {"number": me.customer.number, "pk": me.sets[0].pk},
         "folios:customer_folio": {"number": me.customer.number},
         "folios:garment_folio": {"number": me.coat.number},

@@ -1,4 +1,4 @@
-"""A ticket may load the house's own static files, and nothing else."""
+"""A paper may load the house's own static files, and nothing else."""
 
 import io
 import re
@@ -10,7 +10,7 @@ from pypdf import PdfReader
 from weasyprint import HTML
 from weasyprint.urls import FatalURLFetchingError
 
-from garments.closed_fetcher import ClosedFetcher
+from customers.closed_fetcher import ClosedFetcher
 
 PIXEL = "data:image/gif;base64,R0lGODlhAQABAAAAACwAAAAAAQABAAA="
 

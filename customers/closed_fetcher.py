@@ -1,7 +1,7 @@
 """What a PDF may load: the house's own static files, and nothing else on earth.
 
-WeasyPrint reads local files and the network by default, and a ticket carries words that people
-type. Photographs are not printed on tickets yet, so they have no address here either.
+WeasyPrint reads local files and the network by default, and a paper carries words that people
+type. Photographs are not printed yet, so they have no address here either.
 """
 
 import mimetypes
@@ -25,7 +25,7 @@ class ClosedFetcher(URLFetcher):  # type: ignore[misc]  # WeasyPrint has no type
     def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:  # noqa: ARG002 - WeasyPrint's signature
         found = _find(url)
         if found is None:
-            raise FatalURLFetchingError(f"A ticket may not load {url[:200]!r}.")
+            raise FatalURLFetchingError(f"A paper may not load {url[:200]!r}.")
         kind = mimetypes.guess_type(found.name)[0] or "application/octet-stream"
         return URLFetcherResponse(url, found.read_bytes(), {"Content-Type": kind})
 
