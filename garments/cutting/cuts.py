@@ -142,11 +142,11 @@ def data_of(cut: Cut) -> dict[str, Any]:
     """The cut as plain data again: ``read_cut`` reads it back the same."""
     return {
         "points": {
-            key: {name: _text(getattr(aim, name)) for name in FIGURES} | {"source": aim.source}
+            key: {name: exact(getattr(aim, name)) for name in FIGURES} | {"source": aim.source}
             for key, aim in cut.points.items()
         },
         "rules": {
-            key: {"value": _text(rule.value), "source": rule.source}
+            key: {"value": exact(rule.value), "source": rule.source}
             for key, rule in cut.rules.items()
         },
     }
@@ -172,7 +172,8 @@ def _house_cut(text: str) -> Mapping[str, Cut]:
     )
 
 
-def _text(length: Length) -> str:
+def exact(length: Length) -> str:
+    """A length as a figure keeps it: nothing is rounded, and the unit is always written."""
     text = str(length)
     return text if text.endswith("cm") else f"{text} in"
 
@@ -234,24 +235,24 @@ def _contradictions(cut: Cut) -> Iterator[tuple[str, str]]:
         if rule and not figure.least <= rule.value <= figure.most:
             yield (
                 f"{figure.key}-value",
-                f"{figure.name}: from {_text(figure.least)} to {_text(figure.most)}.",
+                f"{figure.name}: from {exact(figure.least)} to {exact(figure.most)}.",
             )
     yield from _missing_rules(cut)
 
 
 def _of_aim(cut: Cut, key: str, aim: Aim, name: str) -> Iterator[tuple[str, str]]:
     if not LEAST_EASE <= aim.ease <= MOST_EASE:
-        yield "ease", f"An ease from {_text(LEAST_EASE)} to {_text(MOST_EASE)} can be kept."
+        yield "ease", f"An ease from {exact(LEAST_EASE)} to {exact(MOST_EASE)} can be kept."
     if aim.least > aim.ease:
-        yield "least", f"The least ease at the {name} is more than its ease, {_text(aim.ease)}."
+        yield "least", f"The least ease at the {name} is more than its ease, {exact(aim.ease)}."
     if aim.most < aim.ease:
-        yield "most", f"The most ease at the {name} is less than its ease, {_text(aim.ease)}."
+        yield "most", f"The most ease at the {name} is less than its ease, {exact(aim.ease)}."
     if not Length(0) < aim.tolerance <= WIDEST:
-        yield "tolerance", f"A tolerance is more than nothing and at most {_text(WIDEST)}."
+        yield "tolerance", f"A tolerance is more than nothing and at most {exact(WIDEST)}."
     floor = FLOORS.get(key, "")
     if floor in cut.rules and aim.least < cut.rule(floor):
         rule = next(figure for figure in RULES[cut.kind] if figure.key == floor)
-        asks = f"“{rule.name.lower()}” asks: {_text(cut.rule(floor))}"
+        asks = f"“{rule.name.lower()}” asks: {exact(cut.rule(floor))}"
         yield "least", f"The least ease at the {name} is less than {asks}."
 
 

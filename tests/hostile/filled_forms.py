@@ -119,9 +119,14 @@ def garments(house, me):
 
 def cuts(_, me):
     cut = {"pk": me.coat.cut_version.cut_id}
+    chest = {"ease": "5 1/2", "least": "4", "most": "8", "tolerance": "1/2", "source": "No source"}
+    drape = {"value": "3/4", "source": "No source"}
+    rows = {"chest": chest, "drape-front": drape, "drape-back": drape}
+    figures = {f"{row}-{name}": text for row, of in rows.items() for name, text in of.items()}
+    lark = {"name": "Lark", "kind": "coat", "note": "Soft shoulder", "start": "soft-shoulder"}
     return [
-        ("garments:cut_create", {}, {"name": "Lark", "kind": "coat", "note": "Soft shoulder"}),
-        ("garments:cut_version_create", cut, {"version": 2, "note": "More drape"}),
+        ("garments:cut_create", {}, lark),
+        ("garments:cut_version_create", cut, {"version": 2, "note": "More drape"} | figures),
         ("garments:cut_retire", cut, {"retired": "yes"}),
     ]
 
