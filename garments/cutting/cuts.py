@@ -22,7 +22,7 @@ from garments.cutting.finished import DATA, POINTS, FinishedPoint, finished_poin
 FIGURES: Final = ("ease", "least", "most", "tolerance")
 # Beyond these a figure is mistyped: the house's own limits, no source.
 LEAST_EASE, MOST_EASE = Length.inches(-6), Length.inches(30)
-WIDEST: Final = Length.inches(2)
+NARROWEST, WIDEST = Length.inches(0.0625), Length.inches(2)
 LONGEST_SOURCE: Final = 120
 
 Data = Mapping[str, Any]
@@ -247,8 +247,8 @@ def _of_aim(cut: Cut, key: str, aim: Aim, name: str) -> Iterator[tuple[str, str]
         yield "least", f"The least ease at the {name} is more than its ease, {exact(aim.ease)}."
     if aim.most < aim.ease:
         yield "most", f"The most ease at the {name} is less than its ease, {exact(aim.ease)}."
-    if not Length(0) < aim.tolerance <= WIDEST:
-        yield "tolerance", f"A tolerance is more than nothing and at most {exact(WIDEST)}."
+    if not NARROWEST <= aim.tolerance <= WIDEST:
+        yield "tolerance", f"Give or take from {exact(NARROWEST)} to {exact(WIDEST)}."
     floor = FLOORS.get(key, "")
     if floor in cut.rules and aim.least < cut.rule(floor):
         rule = next(figure for figure in RULES[cut.kind] if figure.key == floor)

@@ -5,7 +5,7 @@ import re
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from customers import points
@@ -309,8 +309,8 @@ def test_cut_without_figures_says_so():
     [
         ("chest", {"least": "6 in"}, "least", "The least ease at the chest is more than its ease"),
         ("chest", {"most": "5 in"}, "most", "The most ease at the chest is less than its ease"),
-        ("chest", {"tolerance": "0 in"}, "tolerance", "A tolerance is more than nothing"),
-        ("chest", {"tolerance": "3 in"}, "tolerance", "and at most 2 in."),
+        ("chest", {"tolerance": "0 in"}, "tolerance", "Give or take from 1/16 in to 2 in."),
+        ("chest", {"tolerance": "3 in"}, "tolerance", "Give or take from 1/16 in to 2 in."),
         ("cuff", {"ease": "40 in", "most": "50 in"}, "ease", "An ease from -6 in to 30 in"),
         ("waist", {"least": "3 in"}, "least", "less than “sits down buttoned” asks: 3 1/2 in."),
         ("linen", {"value": "5 in"}, "value", "Linen shown: from -2 in to 2 in."),
@@ -341,6 +341,8 @@ def test_data_of_no_shape_is_refused(data):
 
 # What holds whatever the body
 
+unhurried = settings(deadline=None)  # the machine may be busy with other tests
+
 
 bodies = st.fixed_dictionaries(
     {
@@ -364,6 +366,7 @@ def wider(cut, key, more):
     return cutting.read_cut(cut.kind, text)
 
 
+@unhurried
 @given(body=bodies, cut=cuts, more=eighths, data=st.data())
 def test_more_ease_never_makes_a_smaller_target(body, cut, more, data):
     key = data.draw(st.sampled_from(sorted(cut.points)))
@@ -377,6 +380,7 @@ def test_more_ease_never_makes_a_smaller_target(body, cut, more, data):
     assert all(after[place].length >= before[place].length for place in own)
 
 
+@unhurried
 @given(body=bodies, cut=cuts)
 def test_changing_units_changes_nothing(body, cut):
     metric = {place: parse(f"{value.mm} mm") for place, value in body.items()}
@@ -392,6 +396,7 @@ def test_changing_units_changes_nothing(body, cut):
 LESS = {("half-back", "sleeve"), ("leg-length", "rise"), ("leg-length", "back-length")}
 
 
+@unhurried
 @given(body=bodies, cut=cuts, more=eighths, data=st.data())
 def test_larger_body_never_makes_a_smaller_target(body, cut, more, data):
     place = data.draw(st.sampled_from(sorted(body)))
@@ -406,6 +411,7 @@ def test_larger_body_never_makes_a_smaller_target(body, cut, more, data):
     assert smaller == set()
 
 
+@unhurried
 @given(body=bodies, cut=cuts, by=st.integers(-16, 16), data=st.data())
 def test_wish_moves_its_target_by_itself_or_not(body, cut, by, data):
     key = data.draw(st.sampled_from(sorted(cut.points)))

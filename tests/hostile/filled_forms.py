@@ -101,6 +101,8 @@ def garments(house, me):
     cut = {"cut_version": me.coat.cut_version_id, "cutter": house.fitter.pk}
     order = cut | {"promised_on": soon(), "notes": "Ticket pocket"}
     cloth = {"cloth": "Grey worsted", "cloth_pattern": "plain"}
+    wish = {"wish": "back-length:less", "amount": "1/2"}
+    measured = {"where": "body", "sleeve-L": "24 1/2", "cuff": "29 cm", "next": "/"}
     inlays = {"side-seam-L": "1/2", "initial-side-seam-L": "1", "centre-back": "3/4"}
     return [
         (
@@ -113,6 +115,9 @@ def garments(house, me):
         ("garments:stage_create", ordered, entry(stage="basted", reason="In a hurry")),
         ("garments:stage_strike", coat, entry()),
         ("garments:inlay_update", coat, entry(**inlays)),
+        ("garments:wish_create", coat, entry(**wish, accepted_by=house.fitter.pk, note="Likes it")),
+        ("garments:wish_strike", coat | {"pk": me.wish.pk}, entry()),
+        ("garments:finished_create", coat, entry(**measured)),
         ("garments:remake_create", coat, entry(**order, what="whole", reason="Too small")),
     ]
 
