@@ -3,6 +3,7 @@
 from django.urls import path
 
 from garments import views
+from garments.aiming import views as aiming
 from garments.cutbook import views as cutbook
 
 app_name = "garments"
@@ -20,5 +21,8 @@ urlpatterns = [
     path("<house_number:number>/stage/", views.stage_create, name="stage_create"),
     path("<house_number:number>/stage/take-back/", views.stage_strike, name="stage_strike"),
     path("<house_number:number>/inlays/", views.inlay_update, name="inlay_update"),
+    path("<house_number:number>/wish/", aiming.wish_create, name="wish_create"),
+    path("<house_number:number>/wish/<uuid:pk>/take-back/", aiming.wish_strike, name="wish_strike"),
+    path("<house_number:number>/measures/", aiming.finished_create, name="finished_create"),
     path("<house_number:number>/remake/", views.remake_create, name="remake_create"),
 ]

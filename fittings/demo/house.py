@@ -2,15 +2,17 @@
 
 import datetime
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
 
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group, User
 
+from customers.lengths import Length
 from customers.models import House
 from fittings.config.access import FITTER, FRONT, OWNER, WORKROOM
 from fittings.models import Room
+from garments import cutting
 from garments.models import Cut, CutVersion, Kind
 
 NAME: Final = "Quorrow & Thrinmere, tailors"
@@ -46,35 +48,58 @@ STAFF: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """A house cut: the kinds it is for, and how many days ago each version was made, and why."""
+    """A house cut: the kinds it is for, and how many days ago each version was made, and why.
+
+    Its figures are those of the cut called ``start``; ``before`` has inches of ease by point that
+    the versions before the last one had more.
+    """
 
     name: str
+    start: str
     kinds: tuple[Kind, ...]
     versions: tuple[tuple[int, str], ...]
+    before: Mapping[str, float] = field(default_factory=dict)
+
+    def figures(self, kind: Kind, *, newest: bool) -> dict[str, Any]:
+        """The data of a version for one kind of garment."""
+        cut = cutting.house_cut(self.start, kind)
+        more = {} if newest else {k: Length.inches(v) for k, v in self.before.items()}
+        moved = {key: _with_ease(aim, more[key]) for key, aim in cut.points.items() if key in more}
+        return cutting.data_of(replace(cut, points={**cut.points, **moved}))
+
+
+def _with_ease(aim: cutting.Aim, more: Length) -> cutting.Aim:
+    ease, least, most = (length + more for length in (aim.ease, aim.least, aim.most))
+    return replace(aim, ease=ease, least=least, most=most)
 
 
 # A drape cut, a close cut and a soft-shoulder cut. The close cut's first version is the flawed one.
 PATTERNS: Final = (
     Pattern(
         "Heron",
+        "drape",
         (Kind.COAT, Kind.OVERCOAT, Kind.WAISTCOAT, Kind.TROUSERS),
         ((1500, "Drape: room over chest and blades, waist well marked."),),
     ),
     Pattern(
         "Wren",
+        "close",
         (Kind.COAT, Kind.WAISTCOAT, Kind.TROUSERS),
         (
             (1300, "Close: short, near the body all round."),
             (400, "Back and shoulder widened: too many of version 1 were cut again."),
         ),
+        {"back-width": -0.5, "shoulder": -0.25},
     ),
     Pattern(
         "Otter",
+        "soft-shoulder",
         (Kind.COAT, Kind.OVERCOAT, Kind.TROUSERS),
         (
             (1400, "Soft shoulder: no pad, little canvas, straight hang."),
             (700, "Front balance shortened by 1/4 in."),
         ),
+        {"front-balance": 0.25},
     ),
 )
 
@@ -122,9 +147,11 @@ def lay_out_cuts(today: datetime.date) -> Mapping[str, tuple[CutVersion, ...]]:
             cut = Cut.objects.create(name=pattern.name, kind=kind)
             for number, (days, note) in enumerate(pattern.versions, start=1):
                 made_on = today - datetime.timedelta(days=days)
-                found[kind].append(
-                    CutVersion.objects.create(cut=cut, version=number, note=note, made_on=made_on)
+                figures = pattern.figures(kind, newest=number == len(pattern.versions))
+                version = CutVersion.objects.create(
+                    cut=cut, version=number, note=note, made_on=made_on, data=figures
                 )
+                found[kind].append(version)
     return {kind: tuple(versions) for kind, versions in found.items()}
 
 

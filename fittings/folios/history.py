@@ -24,7 +24,9 @@ from fittings.models import (
 from garments.models import (
     Alteration,
     Answer,
+    FinishedMeasure,
     Garment,
+    GarmentWish,
     InlayMovement,
     Remake,
     StageEntry,
@@ -91,6 +93,10 @@ ANSWERS = Prepared(
 )
 
 
+WISHES = Prepared(lambda pk: GarmentWish.objects.filter(garment=pk).order_by("at"))
+MEASURED = Prepared(lambda pk: FinishedMeasure.objects.filter(garment=pk).order_by("at"))
+
+
 PEOPLE = Prepared(lambda _: User.objects.only("first_name", "last_name", "username"))
 
 
@@ -116,6 +122,8 @@ class Record:
         self.decisions = self._said(DECISIONS)
         self.tickets = self._said(TICKETS)
         self.answers = self._said(ANSWERS)
+        self.wishes = self._said(WISHES)
+        self.measured = self._said(MEASURED)
         self.names = names_of_people()
 
     def _said(self, question: Prepared) -> list[Any]:
@@ -151,6 +159,8 @@ class _Teller:
         yield from self.decisions()
         yield from self.tickets()
         yield from self.answers()
+        yield from self.wishes()
+        yield from self.measured()
 
     def stages(self) -> Iterator[Event]:
         for entry in self.record.stages:
@@ -232,6 +242,18 @@ class _Teller:
             text = f"{entry.number} {entry.get_kind_display()}"
             url = self.address("workroom:ticket_detail", entry.number)
             yield self.event(entry, "Workroom", text, entry.reason, url=url)
+
+    def wishes(self) -> Iterator[Event]:
+        for entry in self.record.wishes:
+            text = wording.wish_text(entry, self.record.garment.kind, self.unit)
+            if entry.accepted_by_id:
+                text += f", accepted by {self.record.names[entry.accepted_by_id]}"
+            yield self.event(entry, "Wish", text, entry.note)
+
+    def measured(self) -> Iterator[Event]:
+        for entry in self.record.measured:
+            text = wording.measured_text(entry, self.record.garment.kind, self.unit)
+            yield self.event(entry, "Measured", text)
 
     def alteration(self, entry: Alteration) -> str:
         return wording.alteration_text(entry, self.record.garment.kind, self.unit)

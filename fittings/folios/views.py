@@ -14,6 +14,7 @@ from fittings.config.access import may_open
 from fittings.folios import queries
 from fittings.folios.figure import changed_since_cut, figure_of
 from fittings.folios.history import Record, by_day, history_of, names_of_people
+from garments.aiming.queries import aims_of
 from garments.models import Garment
 from garments.queries import by_seam, inlay_table, inlays_from
 from garments.stages import next_by_hand
@@ -29,12 +30,14 @@ DOORS = (
     "diary:booking_create",
     "diary:booking_detail",
     "folios:customer_folio",
+    "garments:finished_create",
     "garments:garment_create",
     "garments:garment_cut",
     "garments:garment_update",
     "garments:inlay_update",
     "garments:remake_create",
     "garments:stage_create",
+    "garments:wish_create",
     "session:fitting_detail",
     "session:fitting_list",
     "session:thumbnail",
@@ -87,6 +90,7 @@ def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
         "form": EntryForm(auto_id=False),
         "strike_form": EntryForm(auto_id=False),
         "next_stages": next_by_hand(garment.stage) if doors["stage_create"] else [],
+        "aims": aims_of(garment, unit),
         "inlays": by_seam(inlay_table(garment, now, unit)),
         "tickets": queries.tickets_of(garment),
         "untold": queries.alterations_untold(garment, unit),

@@ -8,8 +8,8 @@ from django.utils import timezone
 from customers.lengths import Length
 from fittings import catalogue
 from fittings.models import Observation
-from garments import seams
-from garments.models import Alteration, InlayMovement
+from garments import cutting, seams
+from garments.models import Alteration, FinishedMeasure, GarmentWish, InlayMovement
 from garments.tickets import alteration_words
 
 NEAR = {0: "today", 1: "tomorrow"}
@@ -76,9 +76,21 @@ def inlay_text(movement: InlayMovement, kind: str, unit: str) -> str:
     return f"{where}: counted, {abs(amount).text(unit)} {than} than entered before"
 
 
+def wish_text(wish: GarmentWish, kind: str, unit: str) -> str:
+    """``More linen, 1/4 in``."""
+    words = _name(lambda: cutting.finished_point(kind, wish.point).wish(wish.amount), wish.point)
+    return f"{words.capitalize()}, {abs(wish.amount).text(unit)}"
+
+
+def measured_text(row: FinishedMeasure, kind: str, unit: str) -> str:
+    """``Sleeve, left: 25 1/8 in on the board``."""
+    name = _name(lambda: cutting.finished_point(kind, row.point).called(row.side), row.point)
+    return f"{name}: {row.value.text(unit)} {row.get_where_display()}"
+
+
 def _name(read: Callable[[], str], key: str) -> str:
     """A name from the tables; the key itself where an old entry names what they hold no more."""
     try:
         return read()
-    except seams.UnknownKeyError:
+    except KeyError:
         return key

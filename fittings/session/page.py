@@ -19,6 +19,7 @@ from customers.queries import unit_of
 from fittings.models import Decision, Fitting, Judgement
 from fittings.session import drawn, looking, queries, screen
 from fittings.session.forms import PhotographForm
+from garments.aiming.queries import aims_of
 from garments.models import Garment
 from garments.queries import inlays_of
 from garments.requests import person_of
@@ -109,6 +110,7 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
             "judging": judging(place),
             "amounts": drawn.amount_keys(place.unit),
             "drawings": drawn.drawings(garment.kind, so_far["reading"].marks),
+            "measured": aims_of(garment, place.unit).by_zone(),
             "panels": drawn.panels(garment.kind, looking.stage_of(fitting.purpose)),
             "garments": list(fitting.garments.all()),
             "decided": set(decisions),

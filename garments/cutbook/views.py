@@ -6,8 +6,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garments.cutbook.forms import CutForm, CutVersionForm
+from customers.models import House
+from garments.cutbook.figures import newest_figures
+from garments.cutbook.forms import STARTS, CutForm, CutVersionForm
 from garments.cutbook.services import add_cut_version, make_cut, set_cut_retired
+from garments.cutting import data_of, house_cuts
 from garments.forms import add_errors, with_value
 from garments.models import Cut
 from garments.queries import cuts_with_versions
@@ -15,7 +18,9 @@ from garments.queries import cuts_with_versions
 
 @require_safe
 def cut_list(request: HttpRequest) -> HttpResponse:
-    return render(request, "garments/cut_list.html", {"cuts": cuts_with_versions()})
+    """Every cut with its versions, and the figures of the newest."""
+    cuts = [(cut, newest_figures(cut)) for cut in cuts_with_versions()]
+    return render(request, "garments/cut_list.html", {"cuts": cuts})
 
 
 @require_http_methods(["GET", "POST"])
@@ -40,10 +45,24 @@ def cut_version_create(request: HttpRequest, pk: int) -> HttpResponse:
     cut = get_object_or_404(cuts_with_versions(), pk=pk)
     newest = next(iter(cut.versions.all()), None)
     number = newest.version + 1 if newest else 1
-    form = CutVersionForm(request.POST or None, initial={"version": number})
+    start = house_cuts().get(request.GET.get("start", ""), {}).get(cut.kind)
+    figures = data_of(start) if start else newest.data if newest else {}
+    unit = House.get().unit
+    form = CutVersionForm(
+        request.POST or None,
+        kind=cut.kind,
+        unit=unit,
+        figures=figures,
+        initial={"version": number},
+    )
     if request.method == "POST" and form.is_valid():
         try:
-            added = add_cut_version(cut=cut, **form.cleaned_data)
+            added = add_cut_version(
+                cut=cut,
+                version=form.cleaned_data["version"],
+                note=form.cleaned_data["note"],
+                data=form.figures,
+            )
         except ValidationError as error:
             add_errors(form, error)
             # The next sending is made knowing which number is free.
@@ -51,8 +70,11 @@ def cut_version_create(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{added} can be ordered now.")
             return redirect("garments:cut_list")
-    context = {"form": form, "cut": cut, "number": number}
-    return render(request, "garments/cut_form.html", context, status=422 if form.errors else 200)
+    starts = [] if figures else [s for s in STARTS if cut.kind in house_cuts().get(s[0], {})]
+    context = {"form": form, "cut": cut, "number": number, "unit": unit, "starts": starts}
+    return render(
+        request, "garments/cut_version_form.html", context, status=422 if form.errors else 200
+    )
 
 
 @require_POST

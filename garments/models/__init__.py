@@ -1,3 +1,4 @@
+from garments.models.aiming import FinishedMeasure, GarmentWish
 from garments.models.alteration import (
     Alteration,
     Answer,
@@ -25,8 +26,10 @@ __all__ = [
     "Cloth",
     "Cut",
     "CutVersion",
+    "FinishedMeasure",
     "Garment",
     "GarmentQuerySet",
+    "GarmentWish",
     "InlayMovement",
     "Kind",
     "Remake",

@@ -58,12 +58,17 @@ class Cut(models.Model):
 
 
 class CutVersion(models.Model):
-    """One version of a cut; garments keep the version they were cut by."""
+    """One version of a cut; garments keep the version they were cut by.
+
+    ``data`` is its ease, rules and tolerances as ``garments.cutting.read_cut`` reads them; empty
+    for a version that has none.
+    """
 
     cut = models.ForeignKey(Cut, on_delete=models.PROTECT, related_name="versions")
     version = models.PositiveIntegerField(default=1)
     note = models.CharField(max_length=300, blank=True, default="")
     made_on = models.DateField(default=timezone.localdate)
+    data = models.JSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["cut__kind", "cut__name", "-version"]

@@ -40,6 +40,7 @@ WRITES = {
     "diary:room_retire",
     "garments:cut_retire",
     "garments:stage_strike",
+    "garments:wish_strike",
     "session:alteration_create",
     "session:alteration_strike",
     "session:decision_create",

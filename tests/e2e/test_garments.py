@@ -7,6 +7,7 @@ import pytest
 from django.utils import timezone
 
 from customers.lengths import parse
+from garments import cutting
 from garments.models import Garment
 from garments.queries import inlays_of
 from garments.services import cut_garment, order_garment, record_remake
@@ -15,6 +16,8 @@ from tests.factories import (
     BookingFactory,
     ConsentFactory,
     CutVersionFactory,
+    FittingFactory,
+    GarmentFactory,
     MeasurementSetFactory,
     UserFactory,
 )
@@ -163,3 +166,32 @@ def test_pages_work_without_javascript(open_page, house):
     page.get_by_role("button", name="Keep what I counted").click()
 
     assert inlays_of(house["garment"])[("side-seam", "L")] == parse("7/8")
+
+
+def test_coat_is_measured_by_pad_from_its_fitting(open_page, live_house):
+    fitter = UserFactory(role="fitter")
+    data = cutting.data_of(cutting.house_cut("drape", "coat"))
+    coat = GarmentFactory(stage="first-fitting", cut_version__data=data)
+    fitting = FittingFactory(
+        customer=coat.customer, fitter=fitter, garments=[coat], started_at=timezone.now()
+    )
+    MeasurementSetFactory(
+        customer=coat.customer,
+        measures={("sleeve-to-cuff", "L"): 33, ("half-back", "L"): 7.75},  # aimed at 24 3/4 in
+    )
+    page = open_page()
+    sign_in(page, fitter)
+    page.goto(f"/fitting/{fitting.pk}/")
+
+    page.get_by_role("link", name="Measure the coat").tap()
+    page.get_by_text("On the customer", exact=True).tap()
+    page.get_by_label("Sleeve, left").tap()
+    for key in ("2", "5", "1/8"):
+        page.locator(f'[data-pad] [data-key="{key}"]').tap()
+    page.get_by_role("button", name="Keep the measures").tap()
+
+    page.wait_for_url(f"**/fitting/{fitting.pk}/**")
+    page.locator("#to-sleeve").tap()
+    assert page.locator("#zone-sleeve .measured").inner_text() == (
+        "Sleeve, left: 25 1/8 in, 3/8 in over"
+    )

@@ -14,13 +14,24 @@ from django.db.models import Count, Exists, OuterRef, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
-from customers.lengths import Length
+from customers.lengths import Length, parse
 from customers.models import Customer, MeasurementSet
 from customers.services import save_measurement_set
 from fittings.models import Booking, Fitting
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
-from garments.models import Alteration, Answer, Cut, CutVersion, Garment, Remake, TicketRevision
+from garments.aiming.queries import aims_of
+from garments.aiming.services import record_finished_measures, record_wish
+from garments.models import (
+    Alteration,
+    Answer,
+    Cut,
+    CutVersion,
+    Garment,
+    GarmentWish,
+    Remake,
+    TicketRevision,
+)
 from garments.services import order_garment
 
 PURPOSE = Booking.Purpose.FORWARD
@@ -112,7 +123,19 @@ def begin_a_session() -> Fitting:
             first = usual("coat", PURPOSE, fault, side, amount)[0]
             work = {name: getattr(first, name) for name in ("operation", "seam", "side", "amount")}
             take_alteration(entry_id=uuid.uuid4(), observation=seen, **work, **said)
+    look_closer(**said)
     return said["fitting"]
+
+
+def look_closer(garment: Garment, by: User, fitting: Fitting) -> None:
+    """The coat is measured, and two wishes are heard: one the house grants, one that waits."""
+    on = {"garment": garment, "by": by}
+    for point, inches in (("cuff", "1/4"), ("sleeve", "-1 1/2")):
+        amount = parse(inches, signed=True)
+        record_wish(entry_id=uuid.uuid4(), point=point, amount=amount, **on)
+    targets = aims_of(garment, "in").targets
+    off = {place: target.length + Length.inches("3/8") for place, target in targets.items()}
+    record_finished_measures(entry_id=fitting.pk, where="body", values=off, **on)
 
 
 def addresses() -> dict[str, list[str]]:
@@ -165,7 +188,10 @@ def of_garments(ordered):
     yield "garments:garment_cut", [ordered.number], {}
     for name in ("garment_update", "stage_create", "inlay_update", "remake_create"):
         yield f"garments:{name}", [in_work.number], {}
-    for garment in (in_work, ordered, stouter, Remake.objects.latest("at").replaces):
+    measured = GarmentWish.objects.latest("at").garment
+    for name in ("wish_create", "finished_create"):
+        yield f"garments:{name}", [measured.number], {}
+    for garment in (in_work, ordered, stouter, measured, Remake.objects.latest("at").replaces):
         yield "folios:garment_folio", [garment.number], {}
     yield "garments:cut_list", [], {}
     yield "garments:cut_create", [], {}

@@ -1,4 +1,6 @@
 import datetime
+import html
+import re
 import uuid
 
 import pytest
@@ -6,6 +8,8 @@ from django.utils import timezone
 
 from customers.lengths import Length
 from fittings.folios.history import Record, history_of
+from garments import cutting
+from garments.aiming.services import record_finished_measures, record_wish
 from garments.altering import record_alteration
 from garments.models import Garment, StageEntry
 from garments.services import take_back_stage
@@ -20,6 +24,40 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def tam():
+    return UserFactory(role="fitter", first_name="Tam", last_name="Reed")
+
+
+@pytest.fixture
+def aimed(tam):
+    """A coat of the drape cut: only its sleeves can be aimed at; both were measured."""
+    customer, both = CustomerFactory(), ("L", "R")
+    arms = {("sleeve-to-cuff", side): 32 for side in both} | {
+        ("half-back", side): 7.5 for side in both
+    }
+    MeasurementSetFactory(customer=customer, measures=arms)
+    data = cutting.data_of(cutting.house_cut("drape", "coat"))
+    coat = GarmentFactory(customer=customer, cut_version__data=data)
+    what = {"garment": coat, "by": tam}
+    record_wish(
+        entry_id=uuid.uuid4(),
+        point="sleeve",
+        amount=Length.inches(-1),
+        accepted_by=tam,
+        note="As his last",
+        **what,
+    )
+    sleeves = {("sleeve", "L"): Length.inches("24.375"), ("sleeve", "R"): Length.inches("24.25")}
+    record_finished_measures(entry_id=uuid.uuid4(), where="body", values=sleeves, **what)
+    return coat
+
+
+def text_of(response):
+    """What the page says, without its tags."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", response.content.decode())).split())
 
 
 def told(garment):
@@ -113,12 +151,43 @@ def test_history_reads_in_centimetres_for_such_a_house(ordered, live_once):
     assert "Let out side seam: 0.32 cm each side" in [event.text for event in events]
 
 
+def test_history_tells_wishes_and_measures(aimed):
+    assert told(aimed)[-3:] == [
+        ("Wish", "More linen, 1 in, accepted by Tam Reed", "As his last"),
+        ("Measured", "Sleeve, left: 24 3/8 in on the customer", ""),
+        ("Measured", "Sleeve, right: 24 1/4 in on the customer", ""),
+    ]
+
+
+def test_garment_page_shows_targets_with_their_reasons(client, sign_in, aimed):
+    sign_in("workroom")
+
+    page = text_of(page_of(client, aimed))
+
+    assert "Sleeve, left 23 in 24 3/8 in 1 3/8 in over" in page
+    assert "Sleeve to cuff, left 32 in - half back, left 7 1/2 in" in page
+    assert "- wish (more linen) 1 in. From 22 3/4 to 23 1/4 in." in page
+    assert "Chest is not taken: no target for chest." in page
+
+
+def test_wish_that_waits_for_a_name_is_shown(client, sign_in, aimed, tam):
+    sign_in("front of house")
+    record_wish(
+        entry_id=uuid.uuid4(), garment=aimed, point="sleeve", amount=Length.inches(-2), by=tam
+    )
+
+    page = text_of(page_of(client, aimed))
+
+    assert "Wish: More linen, 2 in against the house's standard: needs a name" in page
+    assert "Sleeve, left 24 in 24 3/8 in 3/8 in over" in page
+
+
 @pytest.mark.parametrize("rounds", [1, 10])
-def test_history_takes_thirteen_queries(ordered, live_once, django_assert_num_queries, rounds):
+def test_history_takes_fifteen_queries(ordered, live_once, django_assert_num_queries, rounds):
     for _ in range(rounds):
         live_once(ordered)
 
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(15):
         events = history_of(Record(ordered), "in", lambda _: False)
 
     assert len(events) == 3 + 22 * rounds
@@ -133,8 +202,9 @@ def test_garment_page_asks_the_same_queries(
         live_once(ordered)
 
     # session, user, roles, garment, house, tickets, untold alterations, bookings, measures since
-    # the cut, and the record: twelve kinds of entries and the people's names
-    with django_assert_num_queries(22):
+    # the cut, the record (fourteen kinds of entries and the people's names), and what it is aimed
+    # at: wishes, measures of the customer and of the garment
+    with django_assert_num_queries(27):
         page_of(client, ordered)
 
 

@@ -101,6 +101,8 @@ def garments(house, me):
     cut = {"cut_version": me.coat.cut_version_id, "cutter": house.fitter.pk}
     order = cut | {"promised_on": soon(), "notes": "Ticket pocket"}
     cloth = {"cloth": "Grey worsted", "cloth_pattern": "plain"}
+    wish = {"wish": "back-length:less", "amount": "1/2"}
+    measured = {"where": "body", "sleeve-L": "24 1/2", "cuff": "29 cm", "next": "/"}
     inlays = {"side-seam-L": "1/2", "initial-side-seam-L": "1", "centre-back": "3/4"}
     return [
         (
@@ -113,15 +115,23 @@ def garments(house, me):
         ("garments:stage_create", ordered, entry(stage="basted", reason="In a hurry")),
         ("garments:stage_strike", coat, entry()),
         ("garments:inlay_update", coat, entry(**inlays)),
+        ("garments:wish_create", coat, entry(**wish, accepted_by=house.fitter.pk, note="Likes it")),
+        ("garments:wish_strike", coat | {"pk": me.wish.pk}, entry()),
+        ("garments:finished_create", coat, entry(**measured)),
         ("garments:remake_create", coat, entry(**order, what="whole", reason="Too small")),
     ]
 
 
 def cuts(_, me):
     cut = {"pk": me.coat.cut_version.cut_id}
+    chest = {"ease": "5 1/2", "least": "4", "most": "8", "tolerance": "1/2", "source": "No source"}
+    drape = {"value": "3/4", "source": "No source"}
+    rows = {"chest": chest, "drape-front": drape, "drape-back": drape}
+    figures = {f"{row}-{name}": text for row, of in rows.items() for name, text in of.items()}
+    lark = {"name": "Lark", "kind": "coat", "note": "Soft shoulder", "start": "soft-shoulder"}
     return [
-        ("garments:cut_create", {}, {"name": "Lark", "kind": "coat", "note": "Soft shoulder"}),
-        ("garments:cut_version_create", cut, {"version": 2, "note": "More drape"}),
+        ("garments:cut_create", {}, lark),
+        ("garments:cut_version_create", cut, {"version": 2, "note": "More drape"} | figures),
         ("garments:cut_retire", cut, {"retired": "yes"}),
     ]
 

@@ -18,6 +18,8 @@ WHOLE = {
     ("garments:stage_create", "number"),
     ("garments:stage_strike", "number"),
     ("garments:inlay_update", "number"),
+    ("garments:wish_create", "number"),
+    ("garments:finished_create", "number"),
     ("garments:remake_create", "number"),
     ("garments:cut_version_create", "pk"),
     ("garments:cut_retire", "pk"),
@@ -62,6 +64,7 @@ def test_thing_of_another_garment_of_the_same_fitting_is_refused(browser, house)
     coat = {"pk": me.fitting.pk, "number": me.coat.number}
     work = {"operation": "take-in", "seam": "side-seam", "side": "both", "amount": "1/4"}
     mixed = [
+        ("garments:wish_strike", {"number": me.ordered.number, "pk": me.wish.pk}, {}),
         ("session:observation_strike", waistcoat | {"entry": me.seen.pk}, {}),
         ("session:alteration_strike", waistcoat | {"entry": me.taken.pk}, {}),
         ("session:alteration_create", waistcoat, work | {"observation": me.seen.pk}),

@@ -13,6 +13,7 @@ from customers.lengths import Length
 from fittings.session.photographs import record_photograph
 from fittings.session.services import decide_next_step, record_observation
 from garments import seams
+from garments.aiming.services import record_wish
 from garments.models import InlayMovement
 from garments.workroom.services import issue_ticket
 from tests.factories import (
@@ -68,6 +69,7 @@ class Visitor:
         self.ordered = self._garment("coat", "ordered", promised_on=None)
         self.waistcoat = self._garment("waistcoat", "first-fitting")
         self._work_before()
+        self._wished()
         self._fitting_now()
         self.bookings = [
             BookingFactory(
@@ -109,6 +111,15 @@ class Visitor:
             alterations=[self.ticketed],
             due_on=timezone.localdate() + DAY,
             note="",
+            by=self.by,
+        )
+
+    def _wished(self):
+        self.wish = record_wish(
+            entry_id=uuid.uuid4(),
+            garment=self.coat,
+            point="sleeve",
+            amount=Length.inches("1/4"),
             by=self.by,
         )
 

@@ -14,12 +14,16 @@ from customers.lengths import Length
 from fittings import catalogue
 from fittings.models import Fitting
 from fittings.session.services import decide_next_step
+from garments import cutting
+from garments.aiming.services import record_finished_measures
 from tests.factories import (
     AlterationFactory,
     BookingFactory,
     ConsentFactory,
     CustomerFactory,
+    CutVersionFactory,
     FittingFactory,
+    MeasurementSetFactory,
     ObservationFactory,
     UserFactory,
 )
@@ -30,7 +34,7 @@ pytestmark = pytest.mark.django_db
 FIRST_LOAD = 120 * 1024  # bytes over the wire: the budget of the house's design
 A_TAP = 15 * 1024
 LIST_QUERIES = 7
-SCREEN_QUERIES = 16
+SCREEN_QUERIES = 19
 TAP_QUERIES = 18
 
 
@@ -43,6 +47,19 @@ def book(customer, fitter):
         starts_at = timezone.localtime().replace(hour=hour, minute=0, second=0, microsecond=0)
         usual = {"customer": customer, "garments": [garment], "fitter": fitter}
         return BookingFactory(**(usual | {"starts_at": starts_at} | values))
+
+    return make
+
+
+@pytest.fixture
+def measure_coat(coat, fitter):
+    """Measure the coat itself: inches by (point, side)."""
+
+    def make(inches):
+        values = {place: Length.inches(text) for place, text in inches.items()}
+        record_finished_measures(
+            entry_id=uuid.uuid4(), garment=coat, where="body", values=values, by=fitter
+        )
 
     return make
 
@@ -246,6 +263,37 @@ def test_screen_asks_a_fixed_number_of_questions(screen, fill, count, django_ass
         screen()
 
 
+@pytest.mark.parametrize("count", [1, 3, 30])
+def test_screen_of_a_measured_coat_asks_no_more(
+    screen, fill, measure_coat, *, count, django_assert_num_queries
+):
+    fill(1)
+    for _ in range(count):
+        measure_coat({("sleeve", "L"): "25.125", ("back-length", ""): "30"})
+
+    with django_assert_num_queries(SCREEN_QUERIES):
+        screen()
+
+
+def test_measure_of_the_coat_stands_beside_its_zone(screen, coat, measure_coat):
+    data = cutting.data_of(cutting.house_cut("drape", "coat"))
+    coat.cut_version = CutVersionFactory(cut__kind="coat", data=data)
+    coat.save()
+    arm = {("sleeve-to-cuff", "L"): 33, ("half-back", "L"): 7.75}
+    MeasurementSetFactory(customer=coat.customer, measures=arm)  # aimed at 24 3/4 in
+    measure_coat({("sleeve", "L"): "25.125", ("cuff", ""): "11"})
+
+    page = screen().content.decode()
+
+    beside = dict(
+        re.findall(r'id="zone-([a-z-]+)"(?:(?!</section).)*?"measured">(.*?)</p>', page, re.DOTALL)
+    )
+    assert {zone: re.sub("<[^>]+>", "", said) for zone, said in beside.items()} == {
+        "sleeve": "Sleeve, left: 25 1/8 in, 3/8 in over; Cuff: 11 in"
+    }
+    assert "<!--measured" not in page
+
+
 @pytest.mark.parametrize("count", [1, 30])
 def test_tap_asks_a_fixed_number_of_questions(tap, fill, count, django_assert_num_queries):
     fill(count)
@@ -323,8 +371,11 @@ def linked(page):
     return set(found)
 
 
-def test_first_load_stays_within_its_weight(screen, fill):
+def test_first_load_stays_within_its_weight(screen, fill, measure_coat):
     fill(6)
+    measure_coat(
+        {(point.key, side): 20 for point in cutting.POINTS["coat"] for side in point.sides}
+    )
     answer = screen(**{"Accept-Encoding": "gzip"})
 
     page = gzip.decompress(answer.content).decode()

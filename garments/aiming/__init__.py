@@ -1,0 +1,1 @@
+"""What a garment is aimed at, what the customer wishes otherwise, and how it came out."""
