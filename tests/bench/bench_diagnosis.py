@@ -1,0 +1,47 @@
+"""Budget: 12 faults present, 40 causes, 45 faults within 10 ms, and faster than a library.
+
+The library is pyAgrum, exact too (lazy propagation), given its network ready built: only the
+evidence is new. About four causes to a fault, as in the shipped catalogue.
+"""
+
+from statistics import median
+
+import pytest
+
+from fittings.diagnosis import network_from, posterior
+from tests.bench.conftest import seconds
+from tests.fittings.diagnosis.networks import in_library, network_of
+
+
+@pytest.fixture
+def scene():
+    network = network_of(11, causes=40, faults=45, density=0.09)
+    faults = list(network["leaks"])
+    return network, faults[:12], faults[12:30]
+
+
+def test_diagnosis_stays_within_ten_milliseconds(scene):
+    network, present, absent = scene
+    times = [seconds(lambda: posterior(network, present, absent)) for _ in range(40)]
+    assert median(times) <= 0.010
+
+
+def test_dense_diagnosis_stays_within_ten_milliseconds():
+    network = network_of(11, causes=40, faults=45, density=0.3)
+    faults = list(network["leaks"])
+    times = [seconds(lambda: posterior(network, faults[:12], faults[12:])) for _ in range(40)]
+    assert median(times) <= 0.010
+
+
+def test_diagnosis_is_faster_than_library(scene, compare):
+    network, present, absent = scene
+    sound, asked = network_from(network), in_library(network, present, absent)
+
+    def theirs():
+        asked.eraseAllEvidence()
+        asked.setEvidence(dict.fromkeys(present, 1) | dict.fromkeys(absent, 0))
+        asked.makeInference()
+        return [asked.posterior(cause) for cause in network["priors"]]
+
+    ratio = compare("posterior, library", lambda: posterior(sound, present, absent), theirs)
+    assert ratio < 1
