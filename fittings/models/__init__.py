@@ -1,5 +1,6 @@
 from fittings.models.diary import Booking, BookingChange, Room
 from fittings.models.session import (
+    CauseTaken,
     Decision,
     Fitting,
     Judgement,
@@ -10,6 +11,7 @@ from fittings.models.session import (
 __all__ = [
     "Booking",
     "BookingChange",
+    "CauseTaken",
     "Decision",
     "Fitting",
     "Judgement",

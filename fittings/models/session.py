@@ -67,6 +67,45 @@ class Observation(LedgerEntry):
         return f"{self.zone}: {self.fault or 'clean'}"
 
 
+class CauseTaken(LedgerEntry):
+    """What the fitter holds to be behind the faults of a garment: the tool proposed, he decided.
+
+    By its key in the catalogue, or in his own words where it has none that fits. ``proposed`` is
+    what the tool said at that moment, so that both stay on record: ``present`` and ``absent``, the
+    findings it weighed; ``causes``, {"cause", "probability", "rank"} each, likeliest first;
+    ``none``, the probability that no listed cause is there. It is empty where nothing was weighed.
+    ``catalogue`` is the version it went by. Two causes may stand side by side.
+    """
+
+    fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="causes_taken")
+    garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="causes_taken")
+    cause = models.CharField(max_length=40, blank=True, default="", db_index=True)
+    words = models.CharField(max_length=300, blank=True, default="")
+    proposed = models.JSONField(default=dict, blank=True)
+    catalogue = models.CharField(max_length=40, blank=True, default="")
+
+    class Meta(LedgerEntry.Meta):
+        indexes = [
+            models.Index(fields=["fitting", "garment"]),
+            models.Index(fields=["garment", "at"]),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(cause="") ^ models.Q(words=""),
+                name="cause_taken_by_key_or_in_words",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.cause or self.words
+
+    @property
+    def rank(self) -> int | None:
+        """Its place among what was proposed, from 1; None when it was not among that."""
+        rows = self.proposed.get("causes", [])
+        return next((row["rank"] for row in rows if row["cause"] == self.cause), None)
+
+
 class Judgement(LedgerEntry):
     """What a later look says of an alteration."""
 

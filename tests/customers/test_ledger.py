@@ -6,6 +6,7 @@ from fittings.models import Observation
 from tests.factories import (
     AlterationFactory,
     BookingFactory,
+    CauseTakenFactory,
     ConsentFactory,
     DecisionFactory,
     JudgementFactory,
@@ -27,6 +28,7 @@ LEDGERS = [
     TicketRevisionFactory,
     RemakeFactory,
     ObservationFactory,
+    CauseTakenFactory,
     JudgementFactory,
     DecisionFactory,
 ]

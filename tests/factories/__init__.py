@@ -9,6 +9,7 @@ from tests.factories.customers import (
 )
 from tests.factories.fittings import (
     BookingFactory,
+    CauseTakenFactory,
     DecisionFactory,
     FittingFactory,
     JudgementFactory,
@@ -29,6 +30,7 @@ from tests.factories.garments import (
 __all__ = [
     "AlterationFactory",
     "BookingFactory",
+    "CauseTakenFactory",
     "ConsentFactory",
     "CustomerFactory",
     "CutFactory",

@@ -2,7 +2,7 @@ import datetime
 
 import factory
 
-from fittings.models import Booking, Decision, Fitting, Judgement, Observation, Room
+from fittings.models import Booking, CauseTaken, Decision, Fitting, Judgement, Observation, Room
 from tests.factories.customers import CustomerFactory, UserFactory
 from tests.factories.garments import AlterationFactory, GarmentFactory
 
@@ -58,6 +58,16 @@ class ObservationFactory(factory.django.DjangoModelFactory):
     garment = factory.SubFactory(GarmentFactory)
     by = factory.SubFactory(UserFactory)
     zone = "collar"
+
+
+class CauseTakenFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = CauseTaken
+
+    fitting = factory.SubFactory(FittingFactory)
+    garment = factory.SubFactory(GarmentFactory)
+    by = factory.SubFactory(UserFactory)
+    cause = "back-balance-short"
 
 
 class JudgementFactory(factory.django.DjangoModelFactory):

@@ -4,6 +4,7 @@ Each service keeps an entry once however often its tap arrives, and refuses with
 keyed by field. A garment whose next step is decided takes no more entries until that is taken back.
 """
 
+from fittings.session.services.causes import strike_cause, take_cause
 from fittings.session.services.deciding import (
     decide_next_step,
     judge_alteration,
@@ -27,7 +28,9 @@ __all__ = [
     "record_rest_clean",
     "refuse_closed",
     "start_fitting",
+    "strike_cause",
     "strike_observation",
     "take_alteration",
     "take_back_decision",
+    "take_cause",
 ]
