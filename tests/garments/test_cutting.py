@@ -5,7 +5,7 @@ import re
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from customers import points
@@ -401,6 +401,12 @@ LESS = {("half-back", "sleeve"), ("leg-length", "rise"), ("leg-length", "back-le
 def test_larger_body_never_makes_a_smaller_target(body, cut, more, data):
     place = data.draw(st.sampled_from(sorted(body)))
     larger = body | {place: body[place] + more}
+    # No leg is as long inside as outside: the rise is then told by another measure, not a larger one.
+    for side in ("L", "R"):
+        assume(
+            min(body["side-length", side], larger["side-length", side])
+            > max(body["leg-length", side], larger["leg-length", side])
+        )
     before, after = cutting.targets(body, cut), cutting.targets(larger, cut)
 
     smaller = {
