@@ -401,7 +401,7 @@ LESS = {("half-back", "sleeve"), ("leg-length", "rise"), ("leg-length", "back-le
 def test_larger_body_never_makes_a_smaller_target(body, cut, more, data):
     place = data.draw(st.sampled_from(sorted(body)))
     larger = body | {place: body[place] + more}
-    # No leg is as long inside as outside: the rise is then told by another measure, not a larger one.
+    # No leg is as long inside as outside: the rise is then told by another measure.
     for side in ("L", "R"):
         assume(
             min(body["side-length", side], larger["side-length", side])
