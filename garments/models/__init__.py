@@ -7,6 +7,7 @@ from garments.models.alteration import (
     TicketLine,
     TicketRevision,
 )
+from garments.models.carrying import CarryAnswer
 from garments.models.garment import (
     Cloth,
     Cut,
@@ -23,6 +24,7 @@ from garments.models.garment import (
 __all__ = [
     "Alteration",
     "Answer",
+    "CarryAnswer",
     "Cloth",
     "Cut",
     "CutVersion",

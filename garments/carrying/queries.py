@@ -1,0 +1,272 @@
+"""What past garments needed, and what was carried into the next. Constant queries.
+
+    past_needs(customer, kind, before=None) -> Memory     five queries
+    carry_lines(garment) -> list[CarryLine]               six; for a garment cut already, one
+    unanswered(garment) -> int                            as carry_lines
+    accepted_changes(garment) -> list[CarryLine]          one
+
+and one more where the customer has no unit of their own: the house's is asked for.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
+from django.utils import timezone
+
+from customers.lengths import Length
+from customers.models import Customer
+from customers.queries import latest_set, unit_of
+from garments import memory, seams
+from garments.models import Alteration, CarryAnswer, Garment, Remake, Stage, StageEntry
+
+ACCEPTED, REFUSED = "accepted", "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class CarryLine:
+    """One change of the pattern: what the memory proposes, what was answered, or both.
+
+    ``need`` is None where it proposes the change no more. Lengths are told in ``unit``.
+    """
+
+    kind: str
+    operation: str
+    seam: str
+    side: str
+    unit: str
+    need: memory.Need | None
+    answer: CarryAnswer | None
+
+    @property
+    def key(self) -> str:
+        """What the line is called in a form and in the page."""
+        return f"{self.operation}.{self.seam}.{self.side}".rstrip(".")
+
+    @property
+    def words(self) -> str:
+        """``Let out, side seam``."""
+        return memory.change_words(self.kind, self.operation, self.seam)
+
+    @property
+    def proposed(self) -> Length:
+        if self.need:
+            return self.need.amount
+        return self.answer.proposed if self.answer else Length()
+
+    @property
+    def amount(self) -> Length:
+        """What was accepted, or else what is proposed."""
+        return self.answer.amount if self.answer and self.answer.accepted else self.proposed
+
+    @property
+    def amount_text(self) -> str:
+        return self.amount.text(self.unit)
+
+    @property
+    def amount_words(self) -> str:
+        """``3/8 in each side``."""
+        return memory.told_amount(self.amount, self.operation, self.seam, self.side, self.unit)
+
+    @property
+    def proposed_words(self) -> str:
+        return memory.told_amount(self.proposed, self.operation, self.seam, self.side, self.unit)
+
+    @property
+    def sure_words(self) -> str:
+        """How sure it is, and by which garments; of an answer alone what it was then."""
+        if self.need:
+            return self.need.sure_words(self.unit)
+        if self.answer is None:
+            return ""
+        count = self.answer.count
+        garments = "1 garment" if count == 1 else f"{count} garments"
+        return f"{self.answer.get_sureness_display().capitalize()}, by {garments}"
+
+    @property
+    def count(self) -> int:
+        """How many garments stand behind it."""
+        said = self.need or self.answer
+        return said.count if said else 0
+
+    @property
+    def sureness(self) -> str:
+        """The key of ``CarryAnswer.Sureness``."""
+        if self.need:
+            return self.need.sure.value
+        return self.answer.sureness if self.answer else ""
+
+    @property
+    def answered(self) -> str | None:
+        """``accepted``, ``refused``, or None while nobody answered."""
+        if self.answer is None:
+            return None
+        return ACCEPTED if self.answer.accepted else REFUSED
+
+    @property
+    def by_whom(self) -> str:
+        person = self.answer.by if self.answer else None
+        return (person.get_full_name() or person.get_username()) if person else ""
+
+    @property
+    def moved(self) -> bool:
+        """Whether the memory says another amount than when it was answered."""
+        return bool(self.need and self.answer and self.need.amount != self.answer.proposed)
+
+    @property
+    def gone(self) -> bool:
+        """Whether it was answered and is proposed no more, while it could still be changed."""
+        return self.need is None and self.answer is not None
+
+
+def may_be_carried(garment: Garment) -> bool:
+    """Whether the pattern can still be changed: the cloth is not cut."""
+    return garment.stage == Stage.ORDERED and garment.measurement_set_id is None
+
+
+def past_needs(customer: Customer, kind: str, before: Garment | None = None) -> memory.Memory:
+    """What the customer's garments of a kind needed, all of them or those ordered ``before`` one.
+
+    Amounts come in the customer's unit.
+    """
+    measures = latest_set(customer)
+    return memory.remember(
+        kind,
+        past_garments(customer, kind, before),
+        on=timezone.localdate(),
+        unit=unit_of(customer),
+        measures=str(measures.pk) if measures else "",
+        cut=str(before.cut_version.cut_id) if before else "",
+    )
+
+
+def past_garments(
+    customer: Customer, kind: str, before: Garment | None = None
+) -> list[memory.Past]:
+    """The plain values the memory is made of. Three queries."""
+    rows = list(_cut_before(customer, kind, before))
+    done = _alterations_of(rows)
+    carried = _carried_in(rows)
+    return [
+        memory.Past(
+            name=row.number,
+            cut_on=timezone.localdate(row.cut_at) if row.cut_at else row.ordered_on,
+            settled=row.left and not row.pieces and row.stage != Stage.REMADE,
+            measures=str(row.measurement_set_id or ""),
+            cut=str(row.cut),
+            done=tuple(done[row.pk]),
+            carried=tuple(carried[row.pk]),
+        )
+        for row in rows
+    ]
+
+
+def _cut_before(customer: Customer, kind: str, before: Garment | None) -> Iterable[Any]:
+    """Garments no longer only ordered; when cut, whether they left the house or lost a piece."""
+    entries = StageEntry.objects.standing().filter(garment=OuterRef("pk"))
+    cut = entries.filter(stage=Stage.CUT).order_by("at").values("at")
+    rows = Garment.objects.filter(customer=customer, kind=kind).exclude(stage=Stage.ORDERED)
+    if before is not None:
+        rows = rows.filter(serial__lt=before.serial)
+    return rows.order_by("serial").annotate(
+        cut_at=Subquery(cut[:1]),
+        left=Exists(entries.filter(stage=Stage.DELIVERED)),
+        pieces=Exists(
+            Remake.objects.standing().filter(replaces=OuterRef("pk"), garment__isnull=True)
+        ),
+        cut=F("cut_version__cut"),
+    )
+
+
+def _alterations_of(garments: list[Any]) -> Mapping[int, list[memory.Done]]:
+    """Standing alterations by garment in the order decided, each with its last standing verdict."""
+    # Judgements belong to the fitting room above; the relation is followed the other way round.
+    rows = (
+        Alteration.objects.standing()
+        .filter(garment__in=[row.pk for row in garments])
+        .order_by("at", "pk", "judgements__fitting__started_at", "judgements__at", "judgements__pk")
+        .values_list(
+            "pk",
+            "garment",
+            "operation",
+            "seam",
+            "side",
+            "amount",
+            "judgements__verdict",
+            "judgements__void",
+            "judgements__struck_by",
+        )
+    )
+    last: dict[Any, tuple[int, memory.Done]] = {}
+    for pk, garment, operation, seam, side, amount, said, void, struck in rows:
+        stands = said is not None and not void and struck is None
+        verdict = said if stands else last[pk][1].verdict if pk in last else ""
+        last[pk] = garment, memory.Done(operation, seam, side, amount, verdict)
+    done = defaultdict(list)
+    for garment, row in last.values():
+        done[garment].append(row)
+    return done
+
+
+def _carried_in(garments: list[Any]) -> Mapping[int, list[memory.Carried]]:
+    carried = defaultdict(list)
+    accepted = CarryAnswer.objects.standing().filter(
+        garment__in=[row.pk for row in garments], accepted=True
+    )
+    for row in accepted.order_by("at", "pk"):
+        carried[row.garment_id].append(
+            memory.Carried(row.operation, row.seam, row.side, row.amount)
+        )
+    return carried
+
+
+def answers_of(garment: Garment) -> QuerySet[CarryAnswer]:
+    """The answers that stand for a garment, oldest first, with who gave them."""
+    rows = CarryAnswer.objects.standing().filter(garment=garment)
+    return rows.select_related("by").order_by("at", "pk")
+
+
+def carry_lines(garment: Garment, unit: str = "") -> list[CarryLine]:
+    """What is proposed for a garment, in working order, and what was answered.
+
+    Once the garment is cut: the answers alone. ``garment`` comes with customer and cut version.
+    """
+    unit = unit or unit_of(garment.customer)
+    if not may_be_carried(garment):
+        return [_line(garment, unit, None, answer) for answer in answers_of(garment)]
+    return lines_of(garment, past_needs(garment.customer, garment.kind, garment), unit)
+
+
+def lines_of(garment: Garment, told: memory.Memory, unit: str) -> list[CarryLine]:
+    """The lines of a garment when its memory is known. One query."""
+    answers = {(row.operation, row.seam, row.side): row for row in answers_of(garment)}
+    lines = [
+        _line(garment, unit, need, answers.pop((need.operation, need.seam, need.side), None))
+        for need in told.needs
+    ]
+    return [*lines, *(_line(garment, unit, None, answer) for answer in answers.values())]
+
+
+def unanswered(garment: Garment) -> int:
+    """How many proposed changes nobody has answered yet; none once the garment is cut."""
+    if not may_be_carried(garment):
+        return 0
+    return sum(line.answer is None for line in carry_lines(garment))
+
+
+def accepted_changes(garment: Garment, unit: str = "") -> list[CarryLine]:
+    """What is carried into the garment's pattern, in working order, for the cutter's sheet."""
+    unit = unit or unit_of(garment.customer)
+    lines = [_line(garment, unit, None, row) for row in answers_of(garment) if row.accepted]
+    known = [line for line in lines if memory.way_of(line.operation)]
+    # An old answer may name what the tables hold no more: it is told last.
+    return [*seams.working_order(known), *(line for line in lines if line not in known)]
+
+
+def _line(
+    garment: Garment, unit: str, need: memory.Need | None, answer: CarryAnswer | None
+) -> CarryLine:
+    said: Any = need or answer
+    return CarryLine(garment.kind, said.operation, said.seam, said.side, unit, need, answer)
