@@ -9,9 +9,9 @@ itself, and a fault is carried only from the first cause that shows as it to the
 memory are a few numbers for each cause and each set of faults carried at once.
 """
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import exp, log, log1p
+from math import log, log1p
 from typing import Any, Final
 
 import numpy as np
@@ -22,15 +22,22 @@ from fittings.diagnosis.network import DiagnosisError, Network, check_evidence, 
 # Present faults carried at once: 65 536 sets of them, some 30 ms and 20 MB on one core.
 MOST_TOGETHER: Final = 16
 
-States = NDArray[np.float64]
+# Odds beyond which a cause is as good as certain: what a float can still divide by.
+TINIEST: Final = 1e-290
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """What the evidence makes of every cause, and the log of the evidence's own probability."""
+    """The odds of every cause given the evidence, and the log of the evidence's probability."""
 
-    causes: dict[str, float]
+    odds: dict[str, float]
     log_evidence: float
+
+    @property
+    def causes(self) -> dict[str, float]:
+        return {cause: each / (1 + each) for cause, each in self.odds.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,32 +68,50 @@ def posterior(
 def weigh(
     network: Network | Mapping[str, Any], present: Collection[str], absent: Collection[str]
 ) -> Weighed:
-    """As `posterior`, with the probability of the evidence."""
+    """As `posterior`, as odds, with the probability of the evidence."""
+    return weigh_each(network, present, [absent])[0]
+
+
+def weigh_each(
+    network: Network | Mapping[str, Any],
+    present: Collection[str],
+    absents: Sequence[Collection[str]],
+) -> list[Weighed]:
+    """`weigh` for the same faults present and each of these absent, in one walk for all."""
     network = network_from(network)
-    check_evidence(network, present, absent)
-    causes, log_evidence = _without_the_absent(network, set(absent))
+    for absent in absents:
+        check_evidence(network, present, absent)
+    odds, logs = _without_the_absent(network, [set(absent) for absent in absents])
     for faults in _parts(network, set(present)):
-        found, log_part = _weigh_part(network, faults, causes)
-        causes.update(found)
-        log_evidence += log_part
-    return Weighed(causes, log_evidence)
+        found, logs_of_part = _weigh_part(network, faults, odds)
+        odds.update(found)
+        logs = logs + logs_of_part
+    return [
+        Weighed({cause: float(each[place]) for cause, each in odds.items()}, float(logs[place]))
+        for place in range(len(absents))
+    ]
 
 
-def _without_the_absent(network: Network, absent: set[str]) -> tuple[dict[str, float], float]:
-    """Each cause's probability once the absent faults are told, and the log of theirs."""
-    spared = dict.fromkeys(network.priors, 0.0)
-    log_evidence = 0.0
+def _without_the_absent(
+    network: Network, absents: Sequence[set[str]]
+) -> tuple[dict[str, Floats], Floats]:
+    """Each cause's odds once the absent faults are told, and the log of their probability."""
+    spared = {cause: np.zeros(len(absents)) for cause in network.priors}
+    logs = np.zeros(len(absents))
     # In the network's order, so that the same faults give the same digits however they came.
-    for fault in (fault for fault in network.leaks if fault in absent):
-        log_evidence += log1p(-network.leaks[fault])
+    for fault in network.leaks:
+        told = np.array([fault in absent for absent in absents], dtype=float)
+        if not told.any():
+            continue
+        logs += told * log1p(-network.leaks[fault])
         for cause, link in network.causes_of[fault].items():
-            spared[cause] += log1p(-link)
-    causes = {}
+            spared[cause] += told * log1p(-link)
+    odds = {}
     for cause, prior in network.priors.items():
-        there = prior * exp(spared[cause])
-        causes[cause] = there / (there + (1 - prior))
-        log_evidence += log(there + (1 - prior))
-    return causes, log_evidence
+        there = prior * np.exp(spared[cause])
+        odds[cause] = there / (1 - prior)
+        logs += np.log(there + (1 - prior))
+    return odds, logs
 
 
 def _parts(network: Network, present: set[str]) -> list[list[str]]:
@@ -104,50 +129,63 @@ def _parts(network: Network, present: set[str]) -> list[list[str]]:
 
 
 def _weigh_part(
-    network: Network, faults: list[str], priors: Mapping[str, float]
-) -> tuple[dict[str, float], float]:
-    """The posterior of the causes behind these faults, and the log of the faults' probability."""
+    network: Network, faults: list[str], odds: Mapping[str, Floats]
+) -> tuple[dict[str, Floats], Floats]:
+    """The odds of the causes behind these faults, and the log of the faults' probability.
+
+    States have a row for each case of `odds` and a column for each set of the faults carried.
+    """
     order = _ordered(network, faults)
     if not order:  # only its leak brings it
-        return {}, log(_possible(network.leaks[faults[0]], faults))
+        return {}, np.log(_possible(np.array([network.leaks[faults[0]]]), faults))
     _refuse_too_many(network, faults)
-    steps, scale = _steps(network, faults, order), 0.0
-    forwards: list[States] = []
-    ahead: States = np.ones(1)
+    steps = _steps(network, faults, order)
+    cases = len(odds[order[0]])
+    logs = np.zeros(cases)
+    forwards: list[Floats] = []
+    ahead = np.ones((cases, 1))
     for step in steps:
         for leak in step.met:
-            ahead = np.multiply.outer(ahead, (1 - leak, leak)).ravel()
+            ahead = np.multiply.outer(ahead, (1 - leak, leak)).reshape(cases, -1)
         forwards.append(ahead)
-        prior = priors[step.cause]
+        prior = _prior(odds[step.cause])
         ahead = (1 - prior) * ahead + prior * _switch_on(step, ahead)
         for place in step.done:
-            ahead = ahead.reshape(2**place, 2, -1)[:, 1].ravel()
-        total = _possible(float(ahead.sum()), faults)
-        ahead, scale = ahead / total, scale + log(total)
-    return _backwards(steps, forwards, priors), scale
+            ahead = ahead.reshape(cases, 2**place, 2, -1)[:, :, 1].reshape(cases, -1)
+        total = _possible(ahead.sum(axis=1), faults)
+        ahead, logs = ahead / total[:, None], logs + np.log(total)
+    return _backwards(steps, forwards, odds), logs
 
 
 def _backwards(
-    steps: list[_Step], forwards: list[States], priors: Mapping[str, float]
-) -> dict[str, float]:
-    """Each cause's posterior: what was reached before it, times what is reached from after it."""
+    steps: list[_Step], forwards: list[Floats], odds: Mapping[str, Floats]
+) -> dict[str, Floats]:
+    """Each cause's odds: what was reached before it, times what is reached from after it."""
     found = {}
-    behind: States = np.ones(1)
+    behind = np.ones_like(forwards[0][:, :1])
+    cases = len(behind)
     for step, ahead in zip(reversed(steps), reversed(forwards), strict=True):
         for place in reversed(step.done):
-            kept = behind.reshape(2**place, 1, -1)
-            behind = np.concatenate((np.zeros_like(kept), kept), axis=1).ravel()
-        prior, there = priors[step.cause], _switched_on_from(step, behind)
-        having, lacking = prior * float(ahead @ there), (1 - prior) * float(ahead @ behind)
-        found[step.cause] = having / (having + lacking)
+            kept = behind.reshape(cases, 2**place, 1, -1)
+            behind = np.concatenate((np.zeros_like(kept), kept), axis=2).reshape(cases, -1)
+        there = _switched_on_from(step, behind)
+        having, lacking = (ahead * there).sum(axis=1), (ahead * behind).sum(axis=1)
+        # Only where nothing else can bring a fault is it never without this cause.
+        found[step.cause] = odds[step.cause] * having / np.maximum(lacking, TINIEST)
+        prior = _prior(odds[step.cause])
         behind = (1 - prior) * behind + prior * there
         for leak in reversed(step.met):
-            behind = behind.reshape(-1, 2) @ np.array((1 - leak, leak))
-        behind = behind / behind.max()
+            behind = behind.reshape(cases, -1, 2) @ np.array((1 - leak, leak))
+        behind = behind / behind.max(axis=1, keepdims=True)
     return found
 
 
-def _switch_on(step: _Step, states: States) -> States:
+def _prior(odds: Floats) -> Floats:
+    """Odds as a probability, a column for the states."""
+    return (odds / (1 + odds))[:, None]
+
+
+def _switch_on(step: _Step, states: Floats) -> Floats:
     """Where the sets of faults go when the cause is there."""
     states = states.copy()
     for place, link in step.links:
@@ -157,7 +195,7 @@ def _switch_on(step: _Step, states: States) -> States:
     return states
 
 
-def _switched_on_from(step: _Step, states: States) -> States:
+def _switched_on_from(step: _Step, states: Floats) -> Floats:
     """The same seen from the end: what each set is worth when the cause is there."""
     states = states.copy()
     for place, link in step.links:
@@ -167,14 +205,14 @@ def _switched_on_from(step: _Step, states: States) -> States:
     return states
 
 
-def _halves(states: States, place: int) -> tuple[States, States]:
+def _halves(states: Floats, place: int) -> tuple[Floats, Floats]:
     """Views of the sets without and with the fault at this place."""
-    halves = states.reshape(2**place, 2, -1)
-    return halves[:, 0], halves[:, 1]
+    halves = states.reshape(len(states), 2**place, 2, -1)
+    return halves[:, :, 0], halves[:, :, 1]
 
 
-def _possible(probability: float, faults: Iterable[str]) -> float:
-    if not probability:
+def _possible(probability: Floats, faults: Iterable[str]) -> Floats:
+    if not probability.all():
         named = ", ".join(f"“{fault}”" for fault in faults)
         raise DiagnosisError(
             f"Impossible by this network: nothing in it can bring {named} together with the rest."

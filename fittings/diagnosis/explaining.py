@@ -1,0 +1,180 @@
+"""Why a cause ranks where it does: what each sign and each clean zone says for or against it.
+
+What a piece of evidence says of a cause is exact and leave-one-out: the log-odds of the cause on
+all the evidence, less those on all but this piece. So two signs that say the same share nothing:
+each says only what it adds to the others. Amounts are told in words by the half-decades of
+Jeffreys (Theory of Probability, 3rd ed., appendix B: from memory) and probabilities in bands of the
+calibrated language of the IPCC's guidance note on uncertainty (2010), never as figures.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import exp, log, log1p
+from typing import Any, Final
+
+from fittings.diagnosis.building import Evidence, Piece
+from fittings.diagnosis.network import Network, network_from
+from fittings.diagnosis.walk import Weighed, weigh, weigh_each
+
+# From this factor of the odds up; below the least a piece says nothing either way.
+AMOUNTS: Final = ((10.0, "speaks strongly"), (10**0.5, "speaks"), (1.5, "hints"))
+BANDS: Final = (
+    (0.9, "very likely"),
+    (0.66, "likely"),
+    (0.33, "about even"),
+    (0.1, "not likely"),
+    (0.0, "very unlikely"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """What one piece of evidence says of a cause: natural log-odds, above nothing when for it."""
+
+    piece: str
+    log_odds: float
+
+    @property
+    def words(self) -> str:
+        """`speaks strongly for`, `hints against`; empty when it says nothing either way."""
+        return amount_words(self.log_odds)
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """One cause with its place, its odds, and the reasons, the strongest first."""
+
+    cause: str
+    rank: int
+    odds: float
+    reasons: tuple[Reason, ...]
+
+    @property
+    def probability(self) -> float:
+        return self.odds / (1 + self.odds)
+
+    @property
+    def band(self) -> str:
+        return band(self.probability)
+
+    @property
+    def telling(self) -> tuple[Reason, ...]:
+        """The reasons that say something."""
+        return tuple(reason for reason in self.reasons if reason.words)
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Causes ranked, and what is left to something that is not on the list.
+
+    `none`: the probability that no listed cause is there. `other`: by sign, the probability that
+    something not listed had a part in it. `dropped`: signs left out to weigh the rest exactly.
+    """
+
+    causes: tuple[Ranked, ...]
+    none: float
+    other: Mapping[str, float]
+    dropped: tuple[str, ...] = ()
+
+    @property
+    def none_band(self) -> str:
+        return band(self.none)
+
+
+def explain(
+    network: Network | Mapping[str, Any],
+    present: Sequence[str] = (),
+    absent: Sequence[str] = (),
+    *,
+    evidence: Evidence | None = None,
+    most: int | None = None,
+) -> Explanation:
+    """The causes ranked by these faults, or by `evidence` in pieces, with each one's reasons.
+
+    Reasons are worked out for the first `most` causes, all when None. Of equal causes the one the
+    network names first comes first. DiagnosisError as `posterior`.
+    """
+    network = network_from(network)
+    evidence = evidence or Evidence(
+        (
+            *(Piece(fault, frozenset({fault}), frozenset()) for fault in present),
+            *(Piece(fault, frozenset(), frozenset({fault})) for fault in absent),
+        )
+    )
+    whole = weigh(network, evidence.present, evidence.absent)
+    lacking = _leaving_out(network, evidence)
+    ranking = sorted(whole.odds, key=lambda cause: -whole.odds[cause])
+    ranked = []
+    for place, cause in enumerate(ranking):
+        told = lacking if most is None or place < most else {}
+        reasons = [
+            Reason(key, log(whole.odds[cause]) - log(without.odds[cause]))
+            for key, without in told.items()
+        ]
+        reasons.sort(key=lambda reason: -abs(reason.log_odds))
+        ranked.append(Ranked(cause, place + 1, whole.odds[cause], tuple(reasons)))
+    return Explanation(
+        causes=tuple(ranked),
+        none=_none(network, evidence, whole),
+        other=_other(network, evidence, whole, lacking),
+    )
+
+
+def amount_words(log_odds: float) -> str:
+    """A log-odds as `hints for` to `speaks strongly against`, empty from 2:3 to 3:2."""
+    way = "for" if log_odds > 0 else "against"
+    for factor, words in AMOUNTS:
+        if abs(log_odds) >= log(factor):
+            return f"{words} {way}"
+    return ""
+
+
+def band(probability: float) -> str:
+    """The probability in words, by five bands."""
+    return next(words for least, words in BANDS if probability >= least)
+
+
+def _leaving_out(network: Network, evidence: Evidence) -> dict[str, Weighed]:
+    """The evidence weighed without each piece: clean zones in one walk, signs one by one."""
+    found = {}
+    clean = [piece for piece in evidence.pieces if not piece.present]
+    absents = [evidence.without([piece.key]).absent for piece in clean]
+    if clean:
+        weighed = weigh_each(network, evidence.present, absents)
+        found = {piece.key: each for piece, each in zip(clean, weighed, strict=True)}
+    for piece in evidence.pieces:
+        if piece.present:
+            rest = evidence.without([piece.key])
+            found[piece.key] = weigh(network, rest.present, rest.absent)
+    return {piece.key: found[piece.key] for piece in evidence.pieces}
+
+
+def _none(network: Network, evidence: Evidence, whole: Weighed) -> float:
+    """P(no listed cause | all that was seen): every fault there came by its leak."""
+    if not all(network.leaks[fault] for fault in evidence.present):
+        return 0.0
+    logs = sum(log1p(-prior) for prior in network.priors.values())
+    logs += sum(log(network.leaks[fault]) for fault in evidence.present)
+    logs += sum(log1p(-network.leaks[fault]) for fault in evidence.absent)
+    return min(exp(logs - whole.log_evidence), 1.0)
+
+
+def _other(
+    network: Network, evidence: Evidence, whole: Weighed, lacking: Mapping[str, Weighed]
+) -> dict[str, float]:
+    """P(the sign's leaks are on | all that was seen): by the leak it would show without the rest.
+
+    P(leak, evidence) = leak x P(evidence without the sign), whatever the causes do.
+    """
+    found = {}
+    for piece in evidence.pieces:
+        leaks = [network.leaks[fault] for fault in piece.present]
+        if leaks and all(leaks):
+            # What the sign says is absent stays said: it is left in the evidence.
+            rest = lacking[piece.key].log_evidence
+            if piece.absent:
+                present = evidence.without([piece.key]).present
+                rest = weigh(network, present, evidence.absent).log_evidence
+            logs = sum(log(leak) for leak in leaks) + rest - whole.log_evidence
+            found[piece.key] = min(exp(logs), 1.0)
+    return found
