@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from fittings.diagnosis.building import Evidence, Piece
 from fittings.diagnosis.network import Network, network_from
-from fittings.diagnosis.walk import Weighed, weigh, weigh_each
+from fittings.diagnosis.walk import Weighed, weigh_each
 
 # From this factor of the odds up; below the least a piece says nothing either way.
 AMOUNTS: Final = ((10.0, "speaks strongly"), (10**0.5, "speaks"), (1.5, "hints"))
@@ -101,8 +101,16 @@ def explain(
             *(Piece(fault, frozenset(), frozenset({fault})) for fault in absent),
         )
     )
-    whole = weigh(network, evidence.present, evidence.absent)
-    lacking = _leaving_out(network, evidence)
+    without = [evidence.without([piece.key]) for piece in evidence.pieces]
+    # P(leak, evidence): with the leak on, the sign shows whatever the causes do.
+    unasked = [each.present for each in without]
+    cases = [(evidence.present, evidence.absent)]
+    cases += [(each.present, each.absent) for each in without]
+    cases += [(present, evidence.absent) for present in unasked]
+    whole, *rest = weigh_each(network, cases)
+    keys = [piece.key for piece in evidence.pieces]
+    lacking = dict(zip(keys, rest, strict=False))
+    by_leak = dict(zip(keys, rest[len(keys) :], strict=True))
     ranking = sorted(whole.odds, key=lambda cause: -whole.odds[cause])
     ranked = []
     for place, cause in enumerate(ranking):
@@ -116,7 +124,7 @@ def explain(
     return Explanation(
         causes=tuple(ranked),
         none=_none(network, evidence, whole),
-        other=_other(network, evidence, whole, lacking),
+        other=_other(network, evidence, whole, by_leak),
     )
 
 
@@ -134,21 +142,6 @@ def band(probability: float) -> str:
     return next(words for least, words in BANDS if probability >= least)
 
 
-def _leaving_out(network: Network, evidence: Evidence) -> dict[str, Weighed]:
-    """The evidence weighed without each piece: clean zones in one walk, signs one by one."""
-    found = {}
-    clean = [piece for piece in evidence.pieces if not piece.present]
-    absents = [evidence.without([piece.key]).absent for piece in clean]
-    if clean:
-        weighed = weigh_each(network, evidence.present, absents)
-        found = {piece.key: each for piece, each in zip(clean, weighed, strict=True)}
-    for piece in evidence.pieces:
-        if piece.present:
-            rest = evidence.without([piece.key])
-            found[piece.key] = weigh(network, rest.present, rest.absent)
-    return {piece.key: found[piece.key] for piece in evidence.pieces}
-
-
 def _none(network: Network, evidence: Evidence, whole: Weighed) -> float:
     """P(no listed cause | all that was seen): every fault there came by its leak."""
     if not all(network.leaks[fault] for fault in evidence.present):
@@ -160,21 +153,13 @@ def _none(network: Network, evidence: Evidence, whole: Weighed) -> float:
 
 
 def _other(
-    network: Network, evidence: Evidence, whole: Weighed, lacking: Mapping[str, Weighed]
+    network: Network, evidence: Evidence, whole: Weighed, by_leak: Mapping[str, Weighed]
 ) -> dict[str, float]:
-    """P(the sign's leaks are on | all that was seen): by the leak it would show without the rest.
-
-    P(leak, evidence) = leak x P(evidence without the sign), whatever the causes do.
-    """
+    """P(the sign's leaks are on | all that was seen)."""
     found = {}
     for piece in evidence.pieces:
         leaks = [network.leaks[fault] for fault in piece.present]
         if leaks and all(leaks):
-            # What the sign says is absent stays said: it is left in the evidence.
-            rest = lacking[piece.key].log_evidence
-            if piece.absent:
-                present = evidence.without([piece.key]).present
-                rest = weigh(network, present, evidence.absent).log_evidence
-            logs = sum(log(leak) for leak in leaks) + rest - whole.log_evidence
-            found[piece.key] = min(exp(logs), 1.0)
+            logs = sum(log(leak) for leak in leaks) + by_leak[piece.key].log_evidence
+            found[piece.key] = min(exp(logs - whole.log_evidence), 1.0)
     return found

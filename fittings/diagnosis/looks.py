@@ -60,7 +60,7 @@ def tell_apart(
     looks = [look for look in looks if asked[look.key]]
     # No to a look is its faults absent: all looks are weighed in one walk.
     sets = [set(absent), *({*absent, *asked[look.key]} for look in looks)]
-    now, *denied = weigh_each(network, present, sets)
+    now, *denied = weigh_each(network, [(present, each) for each in sets])
     causes = among or list(network.priors)
     told = []
     for look, no in zip(looks, denied, strict=True):

@@ -34,6 +34,11 @@ class Network:
     leaks: Mapping[str, float] = field(default_factory=dict)
 
     @cached_property
+    def wrong(self) -> list[str]:
+        """`unsound`, once."""
+        return unsound(self)
+
+    @cached_property
     def causes_of(self) -> dict[str, dict[str, float]]:
         """{fault: {cause: link}}, empty for a fault that only its leak brings."""
         found: dict[str, dict[str, float]] = {fault: {} for fault in self.leaks}
@@ -56,8 +61,8 @@ def network_from(data: object) -> Network:
             said = f"lacks {', '.join(missing)}" if missing else f"has an unknown {unknown[0]}"
             raise DiagnosisError(f"The network {said}: it has priors, links and leaks.")
         network = Network(data["priors"], data["links"], data["leaks"])
-    if wrong := unsound(network):
-        raise DiagnosisError(" ".join(wrong))
+    if network.wrong:
+        raise DiagnosisError(" ".join(network.wrong))
     return network
 
 

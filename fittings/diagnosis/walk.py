@@ -26,6 +26,7 @@ MOST_TOGETHER: Final = 16
 TINIEST: Final = 1e-290
 
 Floats = NDArray[np.float64]
+Cases = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ class Weighed:
 
 @dataclass(frozen=True, slots=True)
 class _Step:
-    """One cause: leaks of the faults first carried here, links by place, places given up after.
+    """One cause: leaks of the faults first carried here, links by place, faults given up after.
 
     A place counts among the faults carried; new ones go last, the highest is given up first.
     """
@@ -50,7 +51,7 @@ class _Step:
     cause: str
     met: tuple[float, ...]
     links: tuple[tuple[int, float], ...]
-    done: tuple[int, ...]
+    done: tuple[tuple[int, str], ...]
 
 
 def posterior(
@@ -69,26 +70,33 @@ def weigh(
     network: Network | Mapping[str, Any], present: Collection[str], absent: Collection[str]
 ) -> Weighed:
     """As `posterior`, as odds, with the probability of the evidence."""
-    return weigh_each(network, present, [absent])[0]
+    return weigh_each(network, [(present, absent)])[0]
 
 
 def weigh_each(
     network: Network | Mapping[str, Any],
-    present: Collection[str],
-    absents: Sequence[Collection[str]],
+    cases: Sequence[tuple[Collection[str], Collection[str]]],
 ) -> list[Weighed]:
-    """`weigh` for the same faults present and each of these absent, in one walk for all."""
+    """`weigh` for each (present, absent), in one walk for all: they share most of what they say.
+
+    The walk is as wide as for all that is present in any of them.
+    """
     network = network_from(network)
-    for absent in absents:
+    for present, absent in cases:
         check_evidence(network, present, absent)
-    odds, logs = _without_the_absent(network, [set(absent) for absent in absents])
-    for faults in _parts(network, set(present)):
-        found, logs_of_part = _weigh_part(network, faults, odds)
+    told = {
+        fault: there
+        for fault in network.leaks
+        if (there := np.array([fault in present for present, _ in cases])).any()
+    }
+    odds, logs = _without_the_absent(network, [set(absent) for _, absent in cases])
+    for faults in _parts(network, told.keys()):
+        found, logs_of_part = _weigh_part(network, faults, odds, told)
         odds.update(found)
         logs = logs + logs_of_part
     return [
         Weighed({cause: float(each[place]) for cause, each in odds.items()}, float(logs[place]))
-        for place in range(len(absents))
+        for place in range(len(cases))
     ]
 
 
@@ -114,7 +122,7 @@ def _without_the_absent(
     return odds, logs
 
 
-def _parts(network: Network, present: set[str]) -> list[list[str]]:
+def _parts(network: Network, present: Collection[str]) -> list[list[str]]:
     """The present faults in network order, those joined by causes they share in one list."""
     joined: list[tuple[set[str], list[str]]] = []
     for fault in (fault for fault in network.leaks if fault in present):
@@ -129,15 +137,17 @@ def _parts(network: Network, present: set[str]) -> list[list[str]]:
 
 
 def _weigh_part(
-    network: Network, faults: list[str], odds: Mapping[str, Floats]
+    network: Network, faults: list[str], odds: Mapping[str, Floats], told: Mapping[str, Cases]
 ) -> tuple[dict[str, Floats], Floats]:
     """The odds of the causes behind these faults, and the log of the faults' probability.
 
-    States have a row for each case of `odds` and a column for each set of the faults carried.
+    States have a row for each case and a column for each set of the faults carried. `told`: in
+    which cases a fault is present; in the others it was not looked at.
     """
     order = _ordered(network, faults)
     if not order:  # only its leak brings it
-        return {}, np.log(_possible(np.array([network.leaks[faults[0]]]), faults))
+        alone = np.where(told[faults[0]], network.leaks[faults[0]], 1.0)
+        return {}, np.log(_possible(alone, faults))
     _refuse_too_many(network, faults)
     steps = _steps(network, faults, order)
     cases = len(odds[order[0]])
@@ -150,24 +160,31 @@ def _weigh_part(
         forwards.append(ahead)
         prior = _prior(odds[step.cause])
         ahead = (1 - prior) * ahead + prior * _switch_on(step, ahead)
-        for place in step.done:
-            ahead = ahead.reshape(cases, 2**place, 2, -1)[:, :, 1].reshape(cases, -1)
+        for place, fault in step.done:
+            off, on = _halves(ahead, place)
+            if not told[fault].all():
+                on = on + off * ~told[fault][:, None, None]
+            ahead = on.reshape(cases, -1)
         total = _possible(ahead.sum(axis=1), faults)
         ahead, logs = ahead / total[:, None], logs + np.log(total)
-    return _backwards(steps, forwards, odds), logs
+    return _backwards(steps, forwards, odds, told), logs
 
 
 def _backwards(
-    steps: list[_Step], forwards: list[Floats], odds: Mapping[str, Floats]
+    steps: list[_Step],
+    forwards: list[Floats],
+    odds: Mapping[str, Floats],
+    told: Mapping[str, Cases],
 ) -> dict[str, Floats]:
     """Each cause's odds: what was reached before it, times what is reached from after it."""
     found = {}
     behind = np.ones_like(forwards[0][:, :1])
     cases = len(behind)
     for step, ahead in zip(reversed(steps), reversed(forwards), strict=True):
-        for place in reversed(step.done):
-            kept = behind.reshape(cases, 2**place, 1, -1)
-            behind = np.concatenate((np.zeros_like(kept), kept), axis=2).reshape(cases, -1)
+        for place, fault in reversed(step.done):
+            on = behind.reshape(cases, 2**place, 1, -1)
+            off = on * ~told[fault][:, None, None, None]
+            behind = np.concatenate((off, on), axis=2).reshape(cases, -1)
         there = _switched_on_from(step, behind)
         having, lacking = (ahead * there).sum(axis=1), (ahead * behind).sum(axis=1)
         # Only where nothing else can bring a fault is it never without this cause.
@@ -255,9 +272,10 @@ def _steps(network: Network, faults: list[str], order: list[str]) -> list[_Step]
         links = tuple((carried.index(fault), network.causes_of[fault][cause]) for fault in shows)
         for fault in shows:
             left[fault] -= 1
-        done = sorted((carried.index(fault) for fault in shows if not left[fault]), reverse=True)
+        over = ((carried.index(fault), fault) for fault in shows if not left[fault])
+        done = sorted(over, reverse=True)
         steps.append(_Step(cause, tuple(network.leaks[f] for f in met), links, tuple(done)))
-        for place in done:
+        for place, _ in done:
             del carried[place]
     return steps
 
