@@ -4,6 +4,7 @@ from django.urls import path
 
 from garments import views
 from garments.aiming import views as aiming
+from garments.carrying import views as carrying
 from garments.cutbook import views as cutbook
 
 app_name = "garments"
@@ -18,6 +19,7 @@ urlpatterns = [
     # one garment
     path("<house_number:number>/change/", views.garment_update, name="garment_update"),
     path("<house_number:number>/cut/", views.garment_cut, name="garment_cut"),
+    path("<house_number:number>/carry/", carrying.carry_page, name="carry_page"),
     path("<house_number:number>/stage/", views.stage_create, name="stage_create"),
     path("<house_number:number>/stage/take-back/", views.stage_strike, name="stage_strike"),
     path("<house_number:number>/inlays/", views.inlay_update, name="inlay_update"),

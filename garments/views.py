@@ -3,9 +3,11 @@
 from typing import Any
 
 from django.contrib import messages
+from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -14,6 +16,7 @@ from customers.form_fields import EntryForm
 from customers.models import Customer, House
 from customers.versions import ChangedMeanwhileError
 from garments import seams
+from garments.carrying.queries import unanswered
 from garments.forms import (
     ChangeForm,
     CutForm,
@@ -25,7 +28,14 @@ from garments.forms import (
     with_value,
 )
 from garments.models import CutVersion, Garment, Kind, StageEntry
-from garments.queries import by_seam, inlay_table, inlays_of, newest_versions, sets_to_cut_from
+from garments.queries import (
+    by_seam,
+    cutters,
+    inlay_table,
+    inlays_of,
+    newest_versions,
+    sets_to_cut_from,
+)
 from garments.requests import kept_before, person_of
 from garments.services import (
     count_inlays,
@@ -62,7 +72,7 @@ def garment_create(request: HttpRequest, number: str) -> HttpResponse:
             add_errors(form, error)
         else:
             messages.success(request, f"Ordered: {garment}.")
-            return redirect(garment)
+            return redirect(_after_order(garment, person))
     kinds = set(newest_versions().values_list("cut__kind", flat=True))
     context = {
         "form": form,
@@ -71,6 +81,14 @@ def garment_create(request: HttpRequest, number: str) -> HttpResponse:
         "uncut": [kind for kind in Kind if kind not in kinds],
     }
     return _drawn(request, "garments/garment_form.html", context)
+
+
+def _after_order(garment: Garment, person: User) -> str:
+    """Whoever cuts goes on to what past garments needed, if they ask for anything."""
+    cuts = cutters().filter(pk=person.pk).exists()
+    if cuts and unanswered(garment):
+        return reverse("garments:carry_page", args=[garment.number])
+    return garment.get_absolute_url()
 
 
 @require_http_methods(["GET", "POST"])

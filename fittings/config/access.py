@@ -56,6 +56,7 @@ PAGES: dict[str, frozenset[str]] = {
     "garments:garment_create": DESK,
     "garments:garment_update": DESK,
     "garments:garment_cut": FITTING_ROOM,
+    "garments:carry_page": FITTING_ROOM,
     "garments:stage_create": BENCH,
     "garments:stage_strike": BENCH,
     "garments:inlay_update": BENCH,

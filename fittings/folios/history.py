@@ -24,6 +24,7 @@ from fittings.models import (
 from garments.models import (
     Alteration,
     Answer,
+    CarryAnswer,
     FinishedMeasure,
     Garment,
     GarmentWish,
@@ -95,6 +96,7 @@ ANSWERS = Prepared(
 
 WISHES = Prepared(lambda pk: GarmentWish.objects.filter(garment=pk).order_by("at"))
 MEASURED = Prepared(lambda pk: FinishedMeasure.objects.filter(garment=pk).order_by("at"))
+CARRIED = Prepared(lambda pk: CarryAnswer.objects.filter(garment=pk).order_by("at", "pk"))
 
 
 PEOPLE = Prepared(lambda _: User.objects.only("first_name", "last_name", "username"))
@@ -124,6 +126,7 @@ class Record:
         self.answers = self._said(ANSWERS)
         self.wishes = self._said(WISHES)
         self.measured = self._said(MEASURED)
+        self.carried = self._said(CARRIED)
         self.names = names_of_people()
 
     def _said(self, question: Prepared) -> list[Any]:
@@ -161,6 +164,7 @@ class _Teller:
         yield from self.answers()
         yield from self.wishes()
         yield from self.measured()
+        yield from self.carried()
 
     def stages(self) -> Iterator[Event]:
         for entry in self.record.stages:
@@ -254,6 +258,11 @@ class _Teller:
         for entry in self.record.measured:
             text = wording.measured_text(entry, self.record.garment.kind, self.unit)
             yield self.event(entry, "Measured", text)
+
+    def carried(self) -> Iterator[Event]:
+        for entry in self.record.carried:
+            text = wording.carried_text(entry, self.record.garment.kind, self.unit)
+            yield self.event(entry, "Pattern", text, entry.reason)
 
     def alteration(self, entry: Alteration) -> str:
         return wording.alteration_text(entry, self.record.garment.kind, self.unit)

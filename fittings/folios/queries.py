@@ -11,8 +11,10 @@ from django.utils import timezone
 
 from customers.models import Consent, Customer
 from fittings.folios import wording
+from fittings.folios.history import Record
 from fittings.folios.prepared import Prepared
 from fittings.models import Booking, Fitting, Photograph
+from garments.carrying.queries import CarryLine, lines_of, needs_for
 from garments.models import Garment
 from garments.workroom.queries import State, newest_revisions, open_alterations, with_state
 
@@ -172,6 +174,13 @@ def alterations_untold(garment: Garment, unit: str) -> list[str]:
     return [
         wording.alteration_text(alteration, garment.kind, unit) for alteration in UNTOLD(garment.pk)
     ]
+
+
+def carry_of(record: Record, unit: str) -> list[CarryLine]:
+    """What is proposed for the garment's pattern and what was answered; no query once it is cut."""
+    garment = record.garment
+    answers = [row for row in record.carried if record.stands(row)]
+    return lines_of(garment, needs_for(garment), answers, garment.customer.unit or unit)
 
 
 def bookings_of(garment: Garment) -> list[Booking]:

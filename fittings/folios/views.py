@@ -15,6 +15,7 @@ from fittings.folios import queries
 from fittings.folios.figure import changed_since_cut, figure_of
 from fittings.folios.history import Record, by_day, history_of, names_of_people
 from garments.aiming.queries import aims_of
+from garments.carrying.queries import may_be_carried
 from garments.models import Garment
 from garments.queries import by_seam, inlay_table, inlays_from
 from garments.stages import next_by_hand
@@ -30,6 +31,7 @@ DOORS = (
     "diary:booking_create",
     "diary:booking_detail",
     "folios:customer_folio",
+    "garments:carry_page",
     "garments:finished_create",
     "garments:garment_create",
     "garments:garment_cut",
@@ -90,6 +92,8 @@ def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
         "form": EntryForm(auto_id=False),
         "strike_form": EntryForm(auto_id=False),
         "next_stages": next_by_hand(garment.stage) if doors["stage_create"] else [],
+        "may_carry": may_be_carried(garment),
+        "carry": queries.carry_of(record, unit),
         "aims": aims_of(garment, unit),
         "inlays": by_seam(inlay_table(garment, now, unit)),
         "tickets": queries.tickets_of(garment),

@@ -8,8 +8,8 @@ from django.utils import timezone
 from customers.lengths import Length
 from fittings import catalogue
 from fittings.models import Observation
-from garments import cutting, seams
-from garments.models import Alteration, FinishedMeasure, GarmentWish, InlayMovement
+from garments import cutting, memory, seams
+from garments.models import Alteration, CarryAnswer, FinishedMeasure, GarmentWish, InlayMovement
 from garments.tickets import alteration_words
 
 NEAR = {0: "today", 1: "tomorrow"}
@@ -86,6 +86,14 @@ def measured_text(row: FinishedMeasure, kind: str, unit: str) -> str:
     """``Sleeve, left: 25 1/8 in on the board``."""
     name = _name(lambda: cutting.finished_point(kind, row.point).called(row.side), row.point)
     return f"{name}: {row.value.text(unit)} {row.get_where_display()}"
+
+
+def carried_text(row: CarryAnswer, kind: str, unit: str) -> str:
+    """``Carried: let out, side seam, 3/8 in each side``, or ``Left out: ...`` as proposed."""
+    words = memory.change_words(kind, row.operation, row.seam)
+    amount = row.amount if row.accepted else row.proposed
+    how = memory.told_amount(amount, row.operation, row.seam, row.side, unit)
+    return f"{'Carried' if row.accepted else 'Left out'}: {words[0].lower()}{words[1:]}, {how}"
 
 
 def _name(read: Callable[[], str], key: str) -> str:

@@ -234,19 +234,29 @@ def carry_lines(garment: Garment, unit: str = "") -> list[CarryLine]:
     Once the garment is cut: the answers alone. ``garment`` comes with customer and cut version.
     """
     unit = unit or unit_of(garment.customer)
+    return lines_of(garment, needs_for(garment), answers_of(garment), unit)
+
+
+def needs_for(garment: Garment) -> tuple[memory.Need, ...]:
+    """What is proposed for a garment: nothing any more once it is cut."""
     if not may_be_carried(garment):
-        return [_line(garment, unit, None, answer) for answer in answers_of(garment)]
-    return lines_of(garment, past_needs(garment.customer, garment.kind, garment), unit)
+        return ()
+    return past_needs(garment.customer, garment.kind, garment).needs
 
 
-def lines_of(garment: Garment, told: memory.Memory, unit: str) -> list[CarryLine]:
-    """The lines of a garment when its memory is known. One query."""
-    answers = {(row.operation, row.seam, row.side): row for row in answers_of(garment)}
+def lines_of(
+    garment: Garment,
+    needs: Iterable[memory.Need],
+    answers: Iterable[CarryAnswer],
+    unit: str,
+) -> list[CarryLine]:
+    """The lines of a garment when needs and standing answers are known. No query."""
+    said = {(row.operation, row.seam, row.side): row for row in answers}
     lines = [
-        _line(garment, unit, need, answers.pop((need.operation, need.seam, need.side), None))
-        for need in told.needs
+        _line(garment, unit, need, said.pop((need.operation, need.seam, need.side), None))
+        for need in needs
     ]
-    return [*lines, *(_line(garment, unit, None, answer) for answer in answers.values())]
+    return [*lines, *(_line(garment, unit, None, answer) for answer in said.values())]
 
 
 def unanswered(garment: Garment) -> int:

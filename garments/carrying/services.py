@@ -40,7 +40,7 @@ def answer_carry(
     """
     row = _locked(garment)
     if kept := already_kept(CarryAnswer, entry_id, by, garment=row):
-        return kept
+        return _same_answer(kept, (operation, seam, side, accepted))
     if not may_be_carried(row):
         raise ValidationError({"garment": CUT_ALREADY})
     line = _proposed(row, operation, seam, side)
@@ -68,6 +68,13 @@ def answer_carry(
     answer.clean_fields(exclude={"amount", "proposed", "garment", "by", "strikes"})
     answer.save(force_insert=True)
     return answer
+
+
+def _same_answer(kept: CarryAnswer, said: tuple[str, str, str, bool]) -> CarryAnswer:
+    """The answer kept, if it said the same: gone back to, a page must not lose another one."""
+    if (kept.operation, kept.seam, kept.side, kept.accepted) != said:
+        raise ValidationError({"entry_id": "This page was already answered: open it again."})
+    return kept
 
 
 def _proposed(garment: Garment, operation: str, seam: str, side: str) -> CarryLine:

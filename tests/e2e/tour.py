@@ -186,6 +186,7 @@ def of_garments(ordered):
     measure_stouter(stouter := coats.earliest("serial"))
     yield "garments:garment_create", [in_work.customer.number], {}
     yield "garments:garment_cut", [ordered.number], {}
+    yield "garments:carry_page", [ordered.number], {}
     for name in ("garment_update", "stage_create", "inlay_update", "remake_create"):
         yield f"garments:{name}", [in_work.number], {}
     measured = GarmentWish.objects.latest("at").garment

@@ -183,11 +183,11 @@ def test_wish_that_waits_for_a_name_is_shown(client, sign_in, aimed, tam):
 
 
 @pytest.mark.parametrize("rounds", [1, 10])
-def test_history_takes_fifteen_queries(ordered, live_once, django_assert_num_queries, rounds):
+def test_history_takes_sixteen_queries(ordered, live_once, django_assert_num_queries, rounds):
     for _ in range(rounds):
         live_once(ordered)
 
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(16):
         events = history_of(Record(ordered), "in", lambda _: False)
 
     assert len(events) == 3 + 22 * rounds
@@ -202,9 +202,9 @@ def test_garment_page_asks_the_same_queries(
         live_once(ordered)
 
     # session, user, roles, garment, house, tickets, untold alterations, bookings, measures since
-    # the cut, the record (fourteen kinds of entries and the people's names), and what it is aimed
+    # the cut, the record (fifteen kinds of entries and the people's names), and what it is aimed
     # at: wishes, measures of the customer and of the garment
-    with django_assert_num_queries(27):
+    with django_assert_num_queries(28):
         page_of(client, ordered)
 
 

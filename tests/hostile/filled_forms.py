@@ -101,6 +101,7 @@ def garments(house, me):
     cut = {"cut_version": me.coat.cut_version_id, "cutter": house.fitter.pk}
     order = cut | {"promised_on": soon(), "notes": "Ticket pocket"}
     cloth = {"cloth": "Grey worsted", "cloth_pattern": "plain"}
+    carried = {"change": "let-out.side-seam.both", "answer": "carry", "amount": "1/4"}
     wish = {"wish": "back-length:less", "amount": "1/2"}
     measured = {"where": "body", "sleeve-L": "24 1/2", "cuff": "29 cm", "next": "/"}
     inlays = {"side-seam-L": "1/2", "initial-side-seam-L": "1", "centre-back": "3/4"}
@@ -112,6 +113,7 @@ def garments(house, me):
         ),
         ("garments:garment_update", ordered, entry(**order, **cloth, version=1)),
         ("garments:garment_cut", ordered, entry(measurement_set=str(me.sets[1].pk))),
+        ("garments:carry_page", ordered, entry(**carried)),
         ("garments:stage_create", ordered, entry(stage="basted", reason="In a hurry")),
         ("garments:stage_strike", coat, entry()),
         ("garments:inlay_update", coat, entry(**inlays)),

@@ -21,6 +21,7 @@ MADE = {
     "garments:garment_update": 1,
     "garments:cut_create": 3,
     "garments:inlay_update": 2,
+    "garments:carry_page": 1,
     "garments:wish_create": 1,
     "garments:finished_create": 2,
     "diary:booking_create": 3,

@@ -15,6 +15,7 @@ WHOLE = {
     ("customers:set_create", "number"),
     ("garments:garment_create", "number"),
     ("garments:garment_update", "number"),
+    ("garments:carry_page", "number"),
     ("garments:stage_create", "number"),
     ("garments:stage_strike", "number"),
     ("garments:inlay_update", "number"),

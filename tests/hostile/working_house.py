@@ -23,6 +23,7 @@ from tests.factories import (
     CustomerFactory,
     FittingFactory,
     GarmentFactory,
+    JudgementFactory,
     MeasurementSetFactory,
     RoomFactory,
     StageEntryFactory,
@@ -65,6 +66,7 @@ class Visitor:
         self.customer = CustomerFactory()
         ConsentFactory(customer=self.customer, by=self.by)
         self.sets = [self._measured(chest) for chest in (38, 39)]
+        self._made_before()
         self.coat = self._garment("coat", "first-fitting", measurement_set=self.sets[0])
         self.ordered = self._garment("coat", "ordered", promised_on=None)
         self.waistcoat = self._garment("waistcoat", "first-fitting")
@@ -99,6 +101,11 @@ class Visitor:
             for (seam, side), left in seams.normal_inlays(kind).items()
         )
         return garment
+
+    def _made_before(self):
+        """A coat delivered long ago, let out, and that cured it: the next is to be cut wider."""
+        before = self._garment("coat", "delivered")
+        JudgementFactory(alteration=AlterationFactory(garment=before, by=self.by), by=self.by)
 
     def _work_before(self):
         """Last time: one alteration to be judged, and one on a ticket that is not done."""
