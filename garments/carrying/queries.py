@@ -16,9 +16,11 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
+from customers import points
+from customers.change import changed_together
 from customers.lengths import Length
-from customers.models import Customer
-from customers.queries import latest_set, unit_of
+from customers.models import Customer, Measurement
+from customers.queries import last_measures, unit_of
 from garments import memory, seams
 from garments.models import Alteration, CarryAnswer, Garment, Remake, Stage, StageEntry
 
@@ -131,13 +133,11 @@ def past_needs(customer: Customer, kind: str, before: Garment | None = None) -> 
 
     Amounts come in the customer's unit.
     """
-    measures = latest_set(customer)
     return memory.remember(
         kind,
         past_garments(customer, kind, before),
         on=timezone.localdate(),
         unit=unit_of(customer),
-        measures=str(measures.pk) if measures else "",
         cut=str(before.cut_version.cut_id) if before else "",
     )
 
@@ -145,8 +145,9 @@ def past_needs(customer: Customer, kind: str, before: Garment | None = None) -> 
 def past_garments(
     customer: Customer, kind: str, before: Garment | None = None
 ) -> list[memory.Past]:
-    """The plain values the memory is made of. Three queries."""
+    """The plain values the memory is made of. Five queries."""
     rows = list(_cut_before(customer, kind, before))
+    changed = _changed_since(customer, kind, rows)
     done = _alterations_of(rows)
     carried = _carried_in(rows)
     return [
@@ -154,7 +155,7 @@ def past_garments(
             name=row.number,
             cut_on=timezone.localdate(row.cut_at) if row.cut_at else row.ordered_on,
             settled=row.left and not row.pieces and row.stage != Stage.REMADE,
-            measures=str(row.measurement_set_id or ""),
+            changed=changed.get(row.measurement_set_id, ()),
             cut=str(row.cut),
             done=tuple(done[row.pk]),
             carried=tuple(carried[row.pk]),
@@ -178,6 +179,26 @@ def _cut_before(customer: Customer, kind: str, before: Garment | None) -> Iterab
         ),
         cut=F("cut_version__cut"),
     )
+
+
+def _changed_since(
+    customer: Customer, kind: str, garments: list[Any]
+) -> Mapping[Any, tuple[str, ...]]:
+    """By the set a garment was cut from the points of it that are another's measure by now.
+
+    By more than the tape's own error at all points together (``customers.change``).
+    """
+    names = {point.key: point.name for point in points.for_garments(kind)}
+    sets = {row.measurement_set_id for row in garments if row.measurement_set_id}
+    before: dict[Any, dict[tuple[str, str], Length]] = {pk: {} for pk in sets}
+    rows = Measurement.objects.filter(in_set__in=sets, point__in=names, reading=1).order_by("pk")
+    for of, point, side, value in rows.values_list("in_set", "point", "side", "value"):
+        before[of][point, side] = value
+    now = last_measures(customer)
+    return {
+        of: tuple(dict.fromkeys(names[point] for point, _ in changed_together(measures, now)))
+        for of, measures in before.items()
+    }
 
 
 def _alterations_of(garments: list[Any]) -> Mapping[int, list[memory.Done]]:

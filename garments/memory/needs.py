@@ -51,13 +51,13 @@ class Past:
 
     `settled` is one that left the house: where nothing was altered on it, nothing was needed. One
     still in work, replaced, or cut again in a piece says nothing of places nobody judged.
-    `measures` names the set it was cut from; `cut` its house cut.
+    `changed` names the points the figure has changed at since it was cut; `cut` its house cut.
     """
 
     name: str
     cut_on: datetime.date
     settled: bool = True
-    measures: str = ""
+    changed: tuple[str, ...] = ()
     cut: str = ""
     done: tuple[Done, ...] = ()
     carried: tuple[Carried, ...] = ()

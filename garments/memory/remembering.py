@@ -17,7 +17,7 @@ from garments.memory.needs import LeftOut, Past, Place, Told, all_places, needs_
 STEPS: Final = MappingProxyType({"in": ("in", Fraction(1, 8)), "cm": ("mm", Fraction(3))})
 YEAR: Final = 365.25  # days
 ENOUGH: Final = 3  # garments, to be sure of anything: common practice, no source
-CLOSE: Final = Length.inches(Fraction(3, 8))  # either way; wider is not sure: no source
+CLOSE: Final = Length.inches(Fraction(1, 4))  # either way; wider is not sure: no source
 
 
 class Sure(StrEnum):
@@ -82,12 +82,14 @@ class Need:
 
     def sure_words(self, unit: str) -> str:
         """How sure, and why, in one sentence."""
-        doubted = sum(seen.doubted for seen in self.seen)
         told = f"{SURE_WORDS[self.sure].capitalize()}: {self.because(unit)}"
-        return f"{told}; {doubted} of it not judged cured" if doubted else told
+        doubted = sum(seen.doubted for seen in self.seen)
+        if not doubted:
+            return told
+        return f"{told}; {'' if self.count == 1 else f'{doubted} of them '}not judged cured"
 
     def _told(self, length: Length, unit: str, *, bare: bool = False) -> str:
-        step = Fraction(1, 8) if unit == "in" else Fraction(1, 10)
+        step = Fraction(1, 8) if unit == "in" else Fraction(1, 10)  # what a tape shows
         return length.to(unit, step) if bare else length.text(unit, step)
 
 
@@ -110,13 +112,13 @@ def remember(
     *,
     on: datetime.date,
     unit: str = "in",
-    measures: str = "",
     cut: str = "",
 ) -> Memory:
     """What the next garment of this kind needs in its pattern, cut on the day `on`.
 
-    Amounts come in whole steps of `unit`: 1/8 in, or 3 mm for "cm". `measures` and `cut` name the
-    set and the house cut the next one is made by: a garment made by others is told in a warning.
+    Amounts come in whole steps of `unit`: 1/8 in, or 3 mm for "cm". `cut` names the house cut the
+    next one is made by: a garment made by another is told in a warning, and so is a figure that
+    has changed since.
     UnknownKindError for a kind that does not exist.
     """
     past = sorted(garments, key=lambda garment: (garment.cut_on, garment.name))
@@ -131,7 +133,7 @@ def remember(
     return Memory(
         needs=tuple(seams.working_order(needs)),
         left_out=tuple(row for one in told for row in one.left_out),
-        warnings=tuple(_warnings([g for g in past if g.name in counted], measures, cut)),
+        warnings=tuple(_warnings([g for g in past if g.name in counted], cut)),
         garments=len(past),
     )
 
@@ -157,25 +159,25 @@ def _need_at(
         return None
     # All is told in the direction of the change: the operation says which that is.
     sign = 1 if more else -1
-    low, high = sorted((sign * whole.low, sign * whole.high))
+    low, high = sorted(Length(round(sign * limit)) for limit in (whole.low, whole.high))
     return Need(
         kind=kind,
         operation=operation,
         seam=place.seam,
         side=place.side,
         amount=abs(amount),
-        low=Length(round(low)),
-        high=Length(round(high)),
+        low=low,
+        high=high,
         seen=tuple(replace(row, amount=row.amount * sign) for row in seen),
-        sure=_sure(len(seen), low, high),
+        sure=_sure(len(seen), low, high, unit),
     )
 
 
-def _sure(count: int, low: float, high: float) -> Sure:
-    if count == 1 or low <= 0:
+def _sure(count: int, low: Length, high: Length, unit: str) -> Sure:
+    # As it is told: limits that read "0 to 1/2 in" may be nothing.
+    if count == 1 or low.rounded(*STEPS[unit]) <= Length():
         return Sure.UNSURE
-    narrow = (high - low) / 2 <= CLOSE.nm
-    return Sure.SURE if count >= ENOUGH and narrow else Sure.FAIRLY
+    return Sure.SURE if count >= ENOUGH and high - low <= CLOSE * 2 else Sure.FAIRLY
 
 
 def _joined(needs: Iterable[Need]) -> Iterator[Need]:
@@ -202,13 +204,15 @@ def _reading_order(kind: str, need: Need) -> tuple[int, str, str]:
     return (keys.index(need.seam), need.operation, need.side)
 
 
-def _warnings(counted: Sequence[Past], measures: str, cut: str) -> Iterator[str]:
-    others = [g.name for g in counted if measures and g.measures and g.measures != measures]
+def _warnings(counted: Sequence[Past], cut: str) -> Iterator[str]:
+    for garment in counted:
+        if garment.changed:
+            points = _named([point.lower() for point in garment.changed])
+            yield f"The figure has changed since {garment.name} was cut: {points}."
+    others = [garment.name for garment in counted if cut and garment.cut not in ("", cut)]
     if others:
-        yield f"The figure was measured anew since {_named(others)}: see whether it still holds."
-    others = [g.name for g in counted if cut and g.cut and g.cut != cut]
-    if others:
-        yield f"{_named(others)} {'was' if len(others) == 1 else 'were'} made by another cut."
+        was = "was" if len(others) == 1 else "were"
+        yield f"{_named(others)} {was} made by another cut: its ease is part of what was altered."
 
 
 def _named(names: Sequence[str]) -> str:
