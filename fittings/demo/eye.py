@@ -75,6 +75,7 @@ class Eye:
                 at=at,
                 by=by,
             )
+            work.verdicts[taken.alteration.pk] = verdict
             _follow(work, taken.hidden, verdict)
         work.waiting = [taken for taken in work.waiting if not taken.done]
         return len(done)

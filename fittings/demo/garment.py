@@ -12,7 +12,7 @@ from customers.models import Customer, MeasurementSet
 from fittings.demo.record import Record
 from fittings.demo.truth import Hidden
 from fittings.models import Observation
-from garments import seams
+from garments import memory, seams
 from garments.models import (
     Alteration,
     Answer,
@@ -66,6 +66,12 @@ class Work:
         self.waiting: list[Taken] = []
         self.newest: TicketRevision | None = None
         self.been_finished = False
+        # What the pattern's memory asks of it later.
+        self.cut_on: datetime.date | None = None
+        self.left, self.pieces, self.carries = False, False, True
+        self.decided: list[Alteration] = []
+        self.verdicts: dict[uuid.UUID, str] = {}
+        self.carried: list[memory.Carried] = []
         self.garment = record.numbered(
             Garment,
             "G",
@@ -110,10 +116,12 @@ class Work:
         )
         self.garment.stage, self.garment.stage_since = stage, at
         self.been_finished |= stage == Stage.FINISHED
+        self.left |= stage == Stage.DELIVERED
 
     def cut(self, measures: MeasurementSet, at: Moment, by: User) -> None:
         self.enter(Stage.CUT, at, by, f"From the {measures}")
         self.garment.measurement_set = measures
+        self.cut_on = at.date()
 
     def take(self, work: Taken, seen: Iterable[Observation], at: Moment, by: User) -> None:
         """Decide an alteration: it waits to be done and judged."""
@@ -121,6 +129,8 @@ class Work:
         alteration.garment, alteration.at, alteration.by = self.garment, at, by
         alteration.pk = self.record.new_id()
         self.record.add(alteration)
+        self.decided.append(alteration)
+        self.verdicts[alteration.pk] = ""
         for observation in seen:
             self.answer_seen(observation, alteration)
         (span,) = walk([alteration], self.planned, self.garment.kind)
@@ -214,6 +224,7 @@ class Work:
         )
 
     def cut_piece_again(self, piece: str, reason: str, at: Moment, by: User) -> None:
+        self.pieces = True
         self.enter(Stage.ALTERING, at, by, f"{piece} cut again: {reason}")
         self.record.entry(Remake, replaces=self.garment, piece=piece, reason=reason, at=at, by=by)
 

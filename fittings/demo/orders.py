@@ -9,6 +9,7 @@ from django.contrib.auth.models import User
 from customers.models import Measurement, MeasurementSet
 from fittings.catalogue import cause
 from fittings.demo.bodies import measure, read_again
+from fittings.demo.carrying import CARRIES, answer_memory
 from fittings.demo.eye import Eye, Look
 from fittings.demo.garment import Wish, Work
 from fittings.demo.house import in_use
@@ -132,12 +133,15 @@ class Order:
             notes=notes or piece.notes,
         )
         work = Work(self.record, wish, self.at, self.setting.staff.front)
+        # Chance of its own: who carries nothing tells no other story of all that came before.
+        work.carries = bool(self.rng.spawn(1)[0].random() < CARRIES)
+        self.client.works.append(work)
         work.hidden = draw_causes(
             self.rng,
             piece.kind,
             self.client.body,
             (piece.cut_version.cut.name, piece.cut_version.version),
-            frozenset(self.client.learnt),
+            frozenset(self.client.learnt if work.carries else ()),
         )
         return work
 
@@ -175,13 +179,18 @@ class Order:
         return [
             (
                 setting.hour(day + setting.days(2, 6)),
-                lambda at: work.cut(measures, at, self.fitter),
+                lambda at: self._cut(work, measures, at),
             ),
             (
                 setting.hour(day + setting.days(10, 17)),
                 lambda at: work.enter(Stage.BASTED, at, hand),
             ),
         ]
+
+    def _cut(self, work: Work, measures: MeasurementSet, at: Moment) -> None:
+        before = at - datetime.timedelta(minutes=20)
+        answer_memory(self.rng.spawn(1)[0], self.client, work, before)
+        work.cut(measures, at, self.fitter)
 
     def _fit(self, booking: Booking) -> Iterator[Moment]:
         kept = yield from self.setting.visits.attend(booking, self.at)

@@ -28,6 +28,7 @@ from fittings.models import (
 from garments.models import (
     Alteration,
     Answer,
+    CarryAnswer,
     Garment,
     InlayMovement,
     Remake,
@@ -47,6 +48,7 @@ ORDER: Final[tuple[type[models.Model], ...]] = (
     Measurement,
     Garment,
     StageEntry,
+    CarryAnswer,
     Alteration,
     InlayMovement,
     Ticket,

@@ -86,6 +86,7 @@ class Scene(Order):
         yield self.at
         self.client.measures = self.take_measures(self.at)
         self.works = [self._ordered(piece) for piece in self.pieces]
+        self.work.carries = False  # what is wrong with it is settled, whatever was learnt before
         kind = self.work.garment.kind
         self.work.hidden = [make_cause(self.rng, kind, cause) for cause in CAUSES[kind]]
         yield from self._told(self._make_up(work) for work in self.works)
@@ -257,6 +258,17 @@ class Scene(Order):
         yield from self.answered(Kind.TAKEN, self.day.ago(5))
         yield from self.answered(Kind.DONE, self.day.ago(2))
 
+    def known_figure(self) -> Iterator[Moment]:
+        """The third coat of a regular, ordered and not cut: what the two before needed is asked."""
+        for days in (620, 300):
+            yield from self.finished(days)
+            yield from self.held(Purpose.FINAL, days - 56)
+            self.rounds = 0
+        self.at = self.day.ago(2)
+        yield self.at
+        self.client.measures = self.take_measures(self.at)
+        self.works = [self._ordered(piece) for piece in self.pieces]
+
     def photographed(self, caption: str) -> None:
         at = self.fitting.started_at + 6 * MINUTE
         hang(self.record, self.fitting, self.work.garment, caption, at=at, by=self.fitter)
@@ -281,6 +293,7 @@ class Story:
 
 
 STORIES: Final = (
+    Story(Scene.known_figure, 0, "coat", 622),
     Story(Scene.comes_back, 0, "coat", 93),
     Story(Scene.to_fetch, 1, "coat", 64),
     Story(Scene.kept_final, 1, "coat", 60),

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from django.contrib.auth.models import User
 from numpy.random import Generator
@@ -14,6 +15,9 @@ from fittings.demo.record import Record, moment
 from fittings.demo.timetable import working_day
 from fittings.demo.visits import Visits
 from garments.models import CutVersion
+
+if TYPE_CHECKING:
+    from fittings.demo.garment import Work
 
 Moment = datetime.datetime
 
@@ -53,6 +57,7 @@ class Client:
     measures: MeasurementSet | None = None
     seen_at: Moment | None = None
     learnt: set[str] = field(default_factory=set)
+    works: list["Work"] = field(default_factory=list)
 
     @property
     def unit(self) -> str:

@@ -9,6 +9,7 @@ from django.http import QueryDict
 
 from customers.form_fields import EntryForm, LengthFormField, LengthInput
 from garments.carrying.queries import CarryLine
+from garments.carrying.services import NO_REASON
 
 CARRY, IN_WORDS = "carry", "words"
 # Why a change is left out, one key each; whatever else there is to say is written.
@@ -25,8 +26,10 @@ class CarryForm(EntryForm):
     """One line: carried, with the amount, or left out, with the reason."""
 
     change = forms.CharField(widget=forms.HiddenInput)
-    amount = LengthFormField(label="Amount", required=False)
-    reason = forms.CharField(label="Another reason", required=False, max_length=300)
+    amount = LengthFormField(label="Amount")
+    reason = forms.CharField(
+        label="The reason", max_length=300, error_messages={"required": NO_REASON}
+    )
     answer = forms.ChoiceField(
         choices=[(CARRY, "Carry"), *REASONS.items(), (IN_WORDS, "Left out")],
         error_messages={
@@ -44,9 +47,15 @@ class CarryForm(EntryForm):
         }
         super().__init__(data, initial=first, auto_id=f"{line.key}.%s", **kwargs)
         self.line = line
-        field = LengthFormField(label="Amount", unit=line.unit, required=False)
-        field.widget = _SmallLength(line.unit)
-        self.fields["amount"] = field
+        said = data.get("answer") if data is not None else None
+        self.fields["amount"] = LengthFormField(
+            label="Amount",
+            unit=line.unit,
+            widget=_SmallLength(line.unit),
+            required=said in (None, CARRY),
+            error_messages={"required": "Write how much is carried."},
+        )
+        self.fields["reason"].required = said in (None, IN_WORDS)
 
     @property
     def reasons(self) -> list[tuple[str, str, bool]]:
