@@ -1,7 +1,8 @@
 """Budget: 12 faults present, 40 causes, 45 faults within 10 ms, and faster than a library.
 
 The library is pyAgrum, exact too (lazy propagation), given its network ready built: only the
-evidence is new. The best of forty turns counts: what else the machine does is not ours. About four causes to a fault, as in the shipped catalogue.
+evidence is new. The best of forty turns counts: what else the machine does is not ours. About
+four causes to a fault, as in the shipped catalogue.
 """
 
 import pytest
