@@ -88,6 +88,8 @@ PAGES: dict[str, frozenset[str]] = {
     "session:observation_strike": FITTING_ROOM,
     "session:alteration_create": FITTING_ROOM,
     "session:alteration_strike": FITTING_ROOM,
+    "session:cause_create": FITTING_ROOM,
+    "session:cause_strike": FITTING_ROOM,
     "session:judgement_create": FITTING_ROOM,
     "session:decision_create": FITTING_ROOM,
     "session:decision_strike": FITTING_ROOM,

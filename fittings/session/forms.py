@@ -149,6 +149,13 @@ class RemedyForm(EntryForm):
         return data
 
 
+class CauseForm(EntryForm):
+    """What is held to be behind it: a cause by its key, or in one's own words."""
+
+    cause = forms.CharField(max_length=40, required=False, label="Cause")
+    words = forms.CharField(max_length=300, required=False, label="In your words")
+
+
 class JudgementForm(EntryForm):
     alteration = forms.UUIDField()
     verdict = forms.ChoiceField(choices=Judgement.Verdict.choices)

@@ -10,7 +10,7 @@ from typing import Final
 
 from customers.lengths import Length
 from fittings import catalogue
-from fittings.models import Booking
+from fittings.models import Booking, Observation
 from garments import seams
 
 Purpose = Booking.Purpose
@@ -80,6 +80,18 @@ def usual(
     # Two rows may come to the same work on the side seen: it is offered once.
     once = {(offer.operation, offer.seam, offer.side): offer for offer in reversed(offers)}
     return tuple(once.values())[::-1]
+
+
+def usual_for_cause(kind: str, purpose: str, cause: str, seen: Observation) -> tuple[Usual, ...]:
+    """What is usually done about a fault seen when this cause is behind it, the usual way first."""
+    link = next(
+        (row for row in catalogue.causes_of(seen.fault, seen.side) if row.cause == cause), None
+    )
+    if link is None:
+        return ()
+    rows = catalogue.remedies_of(cause, kind, seen.fault, stage_of(purpose))
+    offers = (catalogue.Suggestion(catalogue.cause(cause), link, row) for row in rows)
+    return tuple(_usual(offer, seen.side, seen.amount) for offer in offers)
 
 
 def _usual(offer: catalogue.Suggestion, side: str, measured: Length | None) -> Usual:

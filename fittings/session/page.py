@@ -1,7 +1,7 @@
 """What a request of the fitting room stands on, and what its page and its answers show."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -17,9 +17,9 @@ from django.utils import timezone
 
 from customers.queries import unit_of
 from fittings.models import Decision, Fitting, Judgement
-from fittings.session import drawn, looking, queries, screen
+from fittings.session import causes, drawn, looking, queries, screen
 from fittings.session.forms import PhotographForm
-from garments.aiming.queries import aims_of
+from garments.aiming.queries import Aims, aims_of
 from garments.models import Garment
 from garments.queries import inlays_of
 from garments.requests import person_of
@@ -83,6 +83,8 @@ def read(place: Place) -> dict[str, Any]:
         "fitting": place.fitting,
         "garment": garment,
         "unit": unit,
+        "inlays": inlays,
+        "seen": seen,
         "reading": reading,
         "counts": reading.counts,
         "taken": taken,
@@ -99,18 +101,20 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
     fitting, garment = place.fitting, place.garment
     decisions = queries.decisions_of(fitting)
     decision = decisions.get(garment.pk)
+    aims = aims_of(garment, place.unit)
     so_far = read(place)
     lines = so_far["reading"].fault_lines
     line = next((each for each in lines if str(each.seen.pk) == answers), None)
     return (
         so_far
+        | behind_it(place, so_far, aims)
         | photographs(place)
         | SIGNS
         | {
             "judging": judging(place),
             "amounts": drawn.amount_keys(place.unit),
             "drawings": drawn.drawings(garment.kind, so_far["reading"].marks),
-            "measured": aims_of(garment, place.unit).by_zone(),
+            "measured": aims.by_zone(),
             "panels": drawn.panels(garment.kind, looking.stage_of(fitting.purpose)),
             "garments": list(fitting.garments.all()),
             "decided": set(decisions),
@@ -119,6 +123,18 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
             "alteration_fields": drawn.alteration_fields(garment.kind, place.unit),
             "next_booking": next_booking(place, decision.step if decision else ""),
         }
+    )
+
+
+def behind_it(place: Place, so_far: Mapping[str, Any], aims: Aims | None = None) -> dict[str, Any]:
+    """What may be behind what was read so far, and what was taken to be."""
+    return causes.behind_it(
+        place.fitting,
+        place.garment,
+        so_far["seen"],
+        unit=place.unit,
+        inlays=so_far["inlays"],
+        aims=aims,
     )
 
 
@@ -166,6 +182,8 @@ def answered(
         messages.success(request, said)
         return redirect(f"{place.url}#{at}" if at else place.url)
     context = read(place) | {"said": said, "pieces": pieces}
+    if "behind" in pieces:
+        context |= behind_it(place, context)
     if "judging" in pieces:
         context["judging"] = judging(place)
     if "other" in pieces:

@@ -10,7 +10,15 @@ from django.utils import timezone
 
 from customers.ledger import LedgerQuerySet
 from customers.models import Consent, Customer
-from fittings.models import Booking, Decision, Fitting, Judgement, Observation, Photograph
+from fittings.models import (
+    Booking,
+    CauseTaken,
+    Decision,
+    Fitting,
+    Judgement,
+    Observation,
+    Photograph,
+)
 from garments.models import Alteration, Answer, Garment
 from garments.models.garment import GarmentQuerySet
 from garments.workroom.queries import newest_revisions
@@ -123,6 +131,12 @@ def alterations_taken(fitting: Fitting, garment: Garment) -> Stated:
         .annotate(ticketed=Exists(ticketed))
         .order_by("at", "pk")
     )
+
+
+def causes_taken(fitting: Fitting, garment: Garment) -> LedgerQuerySet[CauseTaken]:
+    """What the fitter holds to be behind the faults of a garment in this session, oldest first."""
+    rows = CauseTaken.objects.standing().filter(fitting=fitting, garment=garment)
+    return rows.order_by("at", "pk")
 
 
 def due_from_workroom(garment: Garment) -> datetime.date | None:

@@ -266,23 +266,25 @@ def offers_for(
     """The usual alterations of a fault, with the amount each would have."""
     if not seen.fault:
         return []
-    taken = {work_of(row) for row in answers_of(seen)}
-    found = []
-    for usual in looking.usual(kind, purpose, seen.fault, seen.side, seen.amount):
-        work = Work(usual.operation, usual.seam, usual.side)
-        much, meant = amount_words(work, usual.amount, unit)
-        found.append(
-            Offer(
-                usual=usual,
-                title=work_title(kind, work),
-                amount=much,
-                meant=meant,
-                taken=work in taken,
-                short=shortfall_words(kind, work, usual.amount, unit, inlays),
-                wanted=amount_text(usual.wanted, unit) if usual.wanted else "",
-            )
-        )
-    return found
+    offered = looking.usual(kind, purpose, seen.fault, seen.side, seen.amount)
+    return [offer_of(kind, usual, answers_of(seen), unit, inlays) for usual in offered]
+
+
+def offer_of(
+    kind: str, usual: looking.Usual, answers: Iterable[Alteration], unit: str, inlays: Inlays
+) -> Offer:
+    """A usual alteration in words, taken if it is among the ``answers``."""
+    work = Work(usual.operation, usual.seam, usual.side)
+    much, meant = amount_words(work, usual.amount, unit)
+    return Offer(
+        usual=usual,
+        title=work_title(kind, work),
+        amount=much,
+        meant=meant,
+        taken=work in {work_of(row) for row in answers},
+        short=shortfall_words(kind, work, usual.amount, unit, inlays),
+        wanted=amount_text(usual.wanted, unit) if usual.wanted else "",
+    )
 
 
 def work_title(kind: str, work: Work) -> str:

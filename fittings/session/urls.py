@@ -3,7 +3,7 @@
 from django.urls import path
 
 from fittings.session import views
-from fittings.session.views import entries, pictures
+from fittings.session.views import causes, entries, pictures
 
 app_name = "session"
 garment = "<uuid:pk>/<str:number>"
@@ -24,6 +24,8 @@ urlpatterns = [
         entries.alteration_strike,
         name="alteration_strike",
     ),
+    path(f"{garment}/causes/", causes.cause_create, name="cause_create"),
+    path(f"{garment}/causes/<uuid:entry>/strike/", causes.cause_strike, name="cause_strike"),
     path(f"{garment}/verdicts/", entries.judgement_create, name="judgement_create"),
     path(f"{garment}/next-step/", entries.decision_create, name="decision_create"),
     path(

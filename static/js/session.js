@@ -127,17 +127,31 @@ function ready(tap) {
   tap.form.querySelectorAll(".error").forEach((slot) => slot.replaceChildren());
 }
 
-// Puts each piece of an answer where its id stands, and the focus back where it was.
-function place(html) {
+// What the finger is on is not replaced before it is lifted and its click is through: causes change
+// places as signs are added.
+let held = null;
+document.addEventListener("pointerdown", (event) => { held = event.target; }, true);
+["pointerup", "pointercancel"].forEach((name) =>
+  document.addEventListener(name, () => setTimeout(() => { held = null; }, 100), true));
+
+async function untilLifted(old) {
+  while (old?.contains(held)) await new Promise((resolve) => setTimeout(resolve, 50));
+}
+
+// Puts each piece of an answer where its id stands, opened where it was open, and the focus back.
+async function place(html) {
   const box = document.createElement("template");
-  const focused = document.activeElement?.id;
   box.innerHTML = html;
   for (const piece of [...box.content.children]) {
-    document.getElementById(piece.id)?.replaceWith(piece);
+    const old = document.getElementById(piece.id);
+    await untilLifted(old);
+    const focused = document.activeElement?.id;
+    old?.querySelectorAll("details[id][open]").forEach(({ id }) => piece.querySelector(`#${id}`)?.setAttribute("open", ""));
+    old?.replaceWith(piece);
     htmx.process(piece);
     piece.querySelector("[data-errors]")?.focus();
+    if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus({ preventScroll: true });
   }
-  if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus({ preventScroll: true });
 }
 
 async function send(tap) {
@@ -151,7 +165,7 @@ async function send(tap) {
   const moved = answer.headers.get("HX-Redirect");
   if (moved) return location.assign(moved);
   if (!answer.ok && answer.status !== 422) throw new Refusal(answer.status);
-  place(await answer.text());
+  await place(await answer.text());
   if (answer.ok) ready(tap);
   else tap.button?.removeAttribute("data-sent");
   redraw();

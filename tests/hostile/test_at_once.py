@@ -28,6 +28,7 @@ MADE = {
     "session:photograph_create": 1,
     "session:photograph_strike": 1,
     "session:alteration_strike": 1,
+    "session:cause_strike": 1,
     "session:judgement_create": 1,
     "garments:cut_version_create": 3,
     "workroom:answer_create": 1,

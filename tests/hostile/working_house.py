@@ -11,7 +11,7 @@ from PIL import Image
 
 from customers.lengths import Length
 from fittings.session.photographs import record_photograph
-from fittings.session.services import decide_next_step, record_observation
+from fittings.session.services import decide_next_step, record_observation, take_cause
 from garments import seams
 from garments.aiming.services import record_wish
 from garments.models import InlayMovement
@@ -148,6 +148,7 @@ class Visitor:
             **coat,
         )
         self.taken = AlterationFactory(garment=self.coat, by=self.by, seam="centre-back", side="")
+        self.cause = take_cause(entry_id=uuid.uuid4(), cause="back-balance-short", words="", **coat)
         self.photograph = record_photograph(entry_id=uuid.uuid4(), upload=picture(), **coat)
         self.decision = decide_next_step(
             entry_id=uuid.uuid4(), step="alter", **(coat | {"garment": self.waistcoat})

@@ -108,7 +108,7 @@ def test_without_javascript_the_page_comes_again(touch, fitting, coat):
 def test_tap_is_answered_with_what_changed(touch):
     answer = touch(tap=True)
 
-    assert (answer.status_code, rows(answer)) == (200, ["last-word", "zones", "seen"])
+    assert (answer.status_code, rows(answer)) == (200, ["last-word", "zones", "seen", "behind"])
 
 
 def test_tap_sent_twice_is_kept_once(touch):
@@ -328,7 +328,7 @@ def test_alteration_is_struck(post, coat, fitter):
 
     answer = post(f"alterations/{row.pk}/strike", tap=True)
 
-    assert (answer.context["taken"], rows(answer)) == ([], ["last-word", "seen", "taken"])
+    assert (answer.context["taken"], rows(answer)) == ([], ["last-word", "seen", "behind", "taken"])
 
 
 @pytest.mark.parametrize(

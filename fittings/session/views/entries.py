@@ -28,8 +28,8 @@ from garments.altering import strike_alteration
 from garments.forms import add_errors
 from garments.models import Alteration
 
-SEEN = ("seen", "zones")
-TAKEN = ("seen", "taken")
+SEEN = ("seen", "zones", "behind")
+TAKEN = ("seen", "behind", "taken")
 
 
 @require_POST
@@ -132,8 +132,11 @@ def _take_usual(request: HttpRequest, place: Place) -> HttpResponse:
     if form.is_valid():
         data = form.cleaned_data
         seen = _seen(place, data["observation"])
-        offered = looking.usual(
-            place.garment.kind, place.fitting.purpose, seen.fault, seen.side, seen.amount
+        kind, purpose = place.garment.kind, place.fitting.purpose
+        cause = data["remedy"].partition(":")[0]
+        offered = (
+            *looking.usual(kind, purpose, seen.fault, seen.side, seen.amount),
+            *looking.usual_for_cause(kind, purpose, cause, seen),
         )
         chosen = next((each for each in offered if each.key == data["remedy"]), None)
         if chosen is None:

@@ -1,0 +1,231 @@
+"""What may be behind what was seen of a garment: the tool proposes, the fitter decides.
+
+Plain values for the screen and for the record, from the standing observations of one session.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import log
+from typing import Any, Final
+
+from customers import figure as bodies
+from customers.lengths import Length
+from fittings import catalogue
+from fittings.catalogue import Catalogue, Cause
+from fittings.diagnosis import (
+    DiagnosisError,
+    Evidence,
+    Explanation,
+    Learnt,
+    Look,
+    Network,
+    Ranked,
+    Sign,
+    amount_words,
+    evidence_of,
+    explain,
+    leanings,
+    network_for,
+    tell_apart,
+)
+from fittings.models import Observation
+
+Place = tuple[str, str]
+SHOWN: Final = 4  # causes on the screen: what a fitter can weigh at a glance
+RECORDED: Final = 10  # causes kept as proposed; those below were not said
+LEAST: Final = 0.1  # less likely causes are not offered, but for the first
+WORTH: Final = 0.02  # bits a look must promise to be named
+
+
+@dataclass(frozen=True)
+class Said:
+    """What one sign, clean zone or finding says of a cause: `Collar clean`, `speaks against`."""
+
+    what: str
+    how: str
+    speaks_for: bool
+
+
+@dataclass(frozen=True)
+class CauseLine:
+    """A cause as proposed, with the reasons; `tells` is what tells it from the others."""
+
+    cause: Cause
+    rank: int
+    band: str
+    reasons: Sequence[Said]
+    tells: str
+
+    @property
+    def speaking_for(self) -> list[Said]:
+        return [each for each in self.reasons if each.speaks_for]
+
+    @property
+    def speaking_against(self) -> list[Said]:
+        return [each for each in self.reasons if not each.speaks_for]
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What is proposed of a garment, and what stays on record of it.
+
+    `other` names the signs that something not listed may well be behind; `look` is the zone not
+    spoken of yet that is expected to tell most between the causes shown; `left_out` names signs
+    left out so that the rest can be weighed.
+    """
+
+    lines: Sequence[CauseLine] = ()
+    none: str = ""
+    other: Sequence[str] = ()
+    look: catalogue.Zone | None = None
+    left_out: Sequence[str] = ()
+    record: Mapping[str, Any] | None = None
+
+
+@dataclass(frozen=True)
+class _Garment:
+    """All that a proposal rests on."""
+
+    book: Catalogue
+    kind: str
+    stage: str
+    figure: bodies.Figure
+    measures_out: Mapping[Place, Length]
+    network: Network
+
+
+def propose(
+    book: Catalogue,
+    kind: str,
+    stage: str,
+    seen: Sequence[Observation],
+    *,
+    body: Mapping[Place, Length],
+    measures_out: Mapping[Place, Length],
+    learnt: Learnt | None = None,
+) -> Proposal:
+    """The causes behind what stands of a garment; nothing is proposed before a fault is seen.
+
+    `body`: the customer's measures; `measures_out`: how far the garment itself is off its targets.
+    """
+    if not any(row.fault for row in seen):
+        return Proposal()
+    figure = bodies.read(body)
+    network = network_for(book, kind, figure=figure, measures_out=measures_out, learnt=learnt)
+    garment = _Garment(book, kind, stage, figure, measures_out, network)
+    signs = [Sign(row.zone, row.fault, row.side) for row in seen]
+    found, evidence, left_out = _explained(network, evidence_of(book, kind, signs, stage=stage))
+    shown = _shown(garment, found, evidence)
+    words = _piece_words(book, kind, seen)
+    likely_other = (key for key, p in found.other.items() if p >= 0.5)  # noqa: PLR2004 - the half
+    return Proposal(
+        lines=[_line(garment, row, evidence, words) for row in shown],
+        none=found.none_band,
+        other=[words.get(key, key) for key in likely_other],
+        look=_next_look(garment, evidence, signs, [row.cause for row in shown]),
+        left_out=[words.get(key, key) for key in left_out],
+        record=_record(found, evidence),
+    )
+
+
+def _explained(network: Network, evidence: Evidence) -> tuple[Explanation, Evidence, list[str]]:
+    """The evidence explained, less the least telling signs where there are too many to weigh."""
+    left_out: list[str] = []
+    while True:
+        try:
+            return explain(network, evidence=evidence, most=SHOWN), evidence, left_out
+        except DiagnosisError as error:
+            drop = [piece.key for piece in evidence.pieces if piece.present & set(error.drop)]
+            if not drop:
+                raise
+            evidence, left_out = evidence.without(drop), [*left_out, *drop]
+
+
+def _shown(garment: _Garment, found: Explanation, evidence: Evidence) -> list[Ranked]:
+    """The likeliest causes that show as something that was seen."""
+    behind = {
+        cause
+        for piece in evidence.pieces
+        for fault in piece.present
+        for cause in garment.network.causes_of[fault]
+    }
+    ranked = [row for row in found.causes[:SHOWN] if row.cause in behind]
+    return [row for place, row in enumerate(ranked) if not place or row.probability >= LEAST]
+
+
+def _line(
+    garment: _Garment, row: Ranked, evidence: Evidence, words: Mapping[str, str]
+) -> CauseLine:
+    reasons = [
+        Said(words.get(reason.piece, reason.piece), reason.words, reason.log_odds > 0)
+        for reason in row.telling
+    ]
+    known = leanings(garment.kind, garment.figure, garment.measures_out)
+    for leaning in (each for each in known if each.cause == row.cause):
+        how = amount_words(log(leaning.factor))
+        reasons.append(Said(leaning.words.rstrip("."), how, leaning.factor > 1))
+    return CauseLine(
+        cause=garment.book.cause_by_key[row.cause],
+        rank=row.rank,
+        band=row.band,
+        reasons=reasons,
+        tells=_tells(garment.book, row, evidence),
+    )
+
+
+def _tells(book: Catalogue, row: Ranked, evidence: Evidence) -> str:
+    """What tells the cause from others, by the sign that speaks most for it."""
+    present = {piece.key for piece in evidence.pieces if piece.present}
+    for reason in (each for each in row.telling if each.piece in present):
+        for link in book.links_by_fault.get(reason.piece.partition(":")[0], []):
+            if link.cause == row.cause and link.tells:
+                return link.tells
+    return ""
+
+
+def _next_look(
+    garment: _Garment, evidence: Evidence, signs: Sequence[Sign], shown: Sequence[str]
+) -> catalogue.Zone | None:
+    spoken_of = {sign.zone for sign in signs}
+    kind = catalogue.read_as(garment.kind)
+    zones = {row.key: row for row in garment.book.zones if row.kind == kind}
+    looks = [Look(key, shows=_showing(garment, key)) for key in zones.keys() - spoken_of if shown]
+    # Where two zones tell the same the upper one is named: sets have no order of their own.
+    looks.sort(key=lambda look: list(zones).index(look.key))
+    told = tell_apart(garment.network, evidence.present, evidence.absent, looks, among=shown)
+    return zones[told[0].look.key] if told and told[0].bits >= WORTH else None
+
+
+def _showing(garment: _Garment, zone: str) -> list[str]:
+    kind = catalogue.read_as(garment.kind)
+    return [
+        row.key
+        for row in garment.book.faults
+        if (row.kind, row.zone) == (kind, zone) and garment.stage in row.stages
+    ]
+
+
+def _piece_words(book: Catalogue, kind: str, seen: Sequence[Observation]) -> dict[str, str]:
+    """Each sign in words, by the keys the evidence has for them."""
+    zones = {row.key: row.name for row in book.zones if row.kind == catalogue.read_as(kind)}
+    words = {}
+    for row in seen:
+        zone = zones.get(row.zone, row.zone)
+        fault = book.fault_by_key.get(row.fault)
+        label = f"{zone}: {fault.label.lower()}" if fault else f"{zone} clean"
+        for side in ("", "L", "R", "both"):
+            words[Sign(row.zone, row.fault, side).key] = label
+    return words
+
+
+def _record(found: Explanation, evidence: Evidence) -> dict[str, Any]:
+    """What stays on record of a proposal, as `CauseTaken.proposed` describes it."""
+    return {
+        "present": sorted(evidence.present),
+        "absent": sorted(evidence.absent),
+        "causes": [
+            {"cause": row.cause, "probability": round(row.probability, 4), "rank": row.rank}
+            for row in found.causes[:RECORDED]
+        ],
+        "none": round(found.none, 4),
+    }
