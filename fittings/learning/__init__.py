@@ -7,7 +7,7 @@ weighs and why. ``calibration`` measures whether what was proposed came true as 
 
 from fittings.learning.cases import Book, Case, Work
 from fittings.learning.figures import NOTHING, Chance, Figure, Frequency, Learnt, Record, Row
-from fittings.learning.teaching import learn, sureness, suspects
+from fittings.learning.teaching import learn
 
 __all__ = [
     "NOTHING",
@@ -21,6 +21,4 @@ __all__ = [
     "Row",
     "Work",
     "learn",
-    "sureness",
-    "suspects",
 ]

@@ -62,10 +62,10 @@ class Figure:
 
 @dataclass(frozen=True)
 class Chance(Figure):
-    """How often it happens, of how often it could: Beta(book * worth + good, (1-book) * worth + bad).
+    """How often it happens, of how often it could, as a Beta distribution.
 
-    ``worth`` is the cases the catalogue's value stands for; ``good`` and ``bad`` what the house's
-    say for and against, which may be parts of cases.
+    Beta(book * worth + good, (1 - book) * worth + bad): ``worth`` is the cases the catalogue's
+    value stands for; ``good`` and ``bad`` what the house's say for and against, in parts of cases.
     """
 
     worth: float = 0.0
@@ -92,8 +92,8 @@ class Chance(Figure):
 class Frequency(Figure):
     """How often a cause occurs: the catalogue's odds times ``found`` over ``expected``.
 
-    The ratio is Gamma(worth + found, worth + expected): the catalogue is worth ``worth`` cases found
-    where as many were expected. On the odds, so that it stays a probability whatever was found.
+    The ratio is Gamma(worth + found, worth + expected): the catalogue is worth ``worth`` cases
+    found where as many were expected. On the odds, so that it stays a probability whatever comes.
     """
 
     worth: float = 0.0

@@ -52,46 +52,56 @@ class Heap:
 Days = defaultdict[int, Heap]
 
 
+class Shelf:
+    """A book with its links by fault and by cause, for many cases."""
+
+    def __init__(self, book: Book) -> None:
+        self.priors, self.links, self.leaks = book.priors, book.links, book.leaks
+        self.causes: dict[str, list[str]] = defaultdict(list)
+        self.shows: dict[str, dict[str, float]] = defaultdict(dict)
+        for (cause, fault), strength in book.links.items():
+            self.causes[fault].append(cause)
+            self.shows[cause][fault] = strength
+
+
 def learn(cases: Iterable[Case], books: Mapping[str, Book]) -> Learnt:
     """What the house knows by its own cases; ``books`` is the catalogue by kind of garment.
 
     A case of a kind, or of a cause, that the books do not have teaches nothing of causes.
     """
+    shelves = {kind: Shelf(book) for kind, book in books.items()}
     heaps: dict[Row, Days] = defaultdict(lambda: defaultdict(Heap))
     records: dict[Row, list[int]] = defaultdict(lambda: [0, 0])
     count = 0
     for case in cases:
         count += 1
         _teach_remedies(case, heaps, records)
-        book = books.get(case.kind)
+        book = shelves.get(case.kind)
         if book is not None and case.work and case.cause in book.priors:
             _teach_cause(case, book, heaps)
     return Learnt(
-        figures={row: _figure(row, days, books) for row, days in heaps.items()},
+        figures={row: _figure(row, days, shelves) for row, days in heaps.items()},
         records={row: Record(*counts) for row, counts in records.items()},
         cases=count,
     )
 
 
-def suspects(case: Case, book: Book) -> dict[str, float]:
+def suspects(case: Case, book: Shelf) -> dict[str, float]:
     """{cause: probability} as the books alone would have it, were one cause behind the answered.
 
     Only causes linked to an answered fault come into question, and the one that was taken.
     """
-    answered, clean = case.answered, case.clean
-    named = {cause for cause, fault in book.links if fault in answered} | {case.cause}
-    weights = {
-        cause: book.priors[cause]
-        * prod(_shows(cause, fault, book) for fault in answered)
-        * prod(1 - book.links.get((cause, fault), 0.0) for fault in clean - answered)
-        for cause in named
-    }
+    answered = case.answered
+    clean = case.clean - answered
+    named = {cause for fault in answered for cause in book.causes[fault]} | {case.cause}
+    weights = {}
+    for cause in named:
+        shows = book.shows[cause]
+        seen = prod(shows.get(fault, UNLINKED) for fault in answered)
+        spared = prod(1 - strength for fault, strength in shows.items() if fault in clean)
+        weights[cause] = book.priors[cause] * seen * spared
     whole = sum(weights.values())
     return {cause: weight / whole for cause, weight in weights.items()}
-
-
-def _shows(cause: str, fault: str, book: Book) -> float:
-    return book.links.get((cause, fault), UNLINKED)
 
 
 def sureness(case: Case, expected: float) -> float:
@@ -119,7 +129,7 @@ def _teach_remedies(case: Case, heaps: dict[Row, Days], records: dict[Row, list[
             records[row][1] += 1
 
 
-def _teach_cause(case: Case, book: Book, heaps: dict[Row, Days]) -> None:
+def _teach_cause(case: Case, book: Shelf, heaps: dict[Row, Days]) -> None:
     """The cause as often as it was found, against as often as the books would have expected it."""
     expected = suspects(case, book)
     own = expected[case.cause]
@@ -132,14 +142,12 @@ def _teach_cause(case: Case, book: Book, heaps: dict[Row, Days]) -> None:
         heaps[Row(case.cause, fault)][case.day].add(sure * fired, sure)
 
 
-def _fired(case: Case, book: Book) -> Iterator[tuple[str, float]]:
+def _fired(case: Case, book: Shelf) -> Iterator[tuple[str, float]]:
     """Each fault the cause is linked to and that was looked for: how surely the cause showed so.
 
     A fault seen may be another taken cause's, or nobody's: the credit is shared by the noisy-OR.
     """
-    for (cause, fault), strength in book.links.items():
-        if cause != case.cause:
-            continue
+    for fault, strength in book.shows[case.cause].items():
         if fault in case.seen:
             others = prod(1 - book.links.get((other, fault), 0.0) for other in case.beside)
             silent = (1 - strength) * (1 - book.leaks.get(fault, 0.0)) * others
@@ -148,15 +156,15 @@ def _fired(case: Case, book: Book) -> Iterator[tuple[str, float]]:
             yield fault, 0.0
 
 
-def _figure(row: Row, days: Days, books: Mapping[str, Book]) -> Figure:
-    hit, among = (
-        sum(column) for column in zip(*(day.capped() for day in days.values()), strict=True)
-    )
+def _figure(row: Row, days: Days, books: Mapping[str, Shelf]) -> Figure:
+    capped = [day.capped() for day in days.values()]
+    hit, among = sum(part for part, _ in capped), sum(part for _, part in capped)
     cases = sum(day.cases for day in days.values())
     if row.what == "prior":
         book = books[row.kind].priors[row.cause]
         return Frequency(book, cases, worth=CAUSE_WORTH, found=hit, expected=among)
+    book, worth = REMEDY_EXPECTED, REMEDY_WORTH
     if row.what == "link":
-        (book,) = {b.links[row[:2]] for b in books.values() if row[:2] in b.links}
-        return Chance(book, cases, worth=LINK_WORTH, good=hit, bad=among - hit)
-    return Chance(REMEDY_EXPECTED, cases, worth=REMEDY_WORTH, good=hit, bad=among - hit)
+        link = row.cause, row.fault
+        book, worth = next(b.links[link] for b in books.values() if link in b.links), LINK_WORTH
+    return Chance(book, cases, worth=worth, good=hit, bad=among - hit)

@@ -8,8 +8,8 @@ from typing import Final
 CURED, BETTER, SAME, WORSE = "cured", "better", "same", "worse"
 VERDICTS: Final = (CURED, BETTER, SAME, WORSE)
 
-# How much of a remedy's success a verdict is. Better is a half: something was gained, and one more
-# fitting is still owed. As nothing it would teach the house to alter too boldly; as all, too little.
+# How much of a remedy's success a verdict is. Better is a half: something was gained, and
+# one more fitting is owed. As nothing it would teach to alter too boldly; as all, too little.
 SUCCESS: Final = {CURED: 1.0, BETTER: 0.5, SAME: 0.0, WORSE: 0.0}
 
 # The books name remedies and never say how often they cure, so every one starts alike: well
