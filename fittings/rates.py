@@ -6,8 +6,9 @@ cutter most differences are luck, and a league table would name people for it.
 
 Sources: E. B. Wilson, "Probable inference, the law of succession, and statistical inference",
 J. Am. Stat. Assoc. 22 (1927) 209-212, as method 3 of R. G. Newcombe, "Two-sided confidence
-intervals for the single proportion", Stat. Med. 17 (1998) 857-872; Student, "The probable error
-of a mean", Biometrika 6 (1908) 1-25.
+intervals for the single proportion", Stat. Med. 17 (1998) 857-872, and method 10 of his "Interval
+estimation for the difference between independent proportions", ibid. 873-890; Student, "The
+probable error of a mean", Biometrika 6 (1908) 1-25.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -103,6 +104,33 @@ class Mean:
         return f"{self.shown} (likely {self.likely}, {self.count} counted)"
 
 
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """The rate of one group less that of another, with its interval.
+
+    All None when a group is empty; ``too_few`` when either is small.
+    """
+
+    value: float | None
+    low: float | None
+    high: float | None
+    too_few: bool
+
+    @property
+    def real(self) -> bool:
+        """Whether chance alone would hardly make it: the interval leaves out nothing."""
+        if self.too_few or self.low is None or self.high is None:
+            return False
+        return self.low > 0 or self.high < 0
+
+    def words(self) -> str:
+        """``-12 points (likely -30 to 7)``, points of a hundred; or that there are too few."""
+        if self.too_few or self.value is None or self.low is None or self.high is None:
+            return TOO_FEW
+        value, low, high = (round(part * 100) for part in (self.value, self.low, self.high))
+        return f"{value:+d} points (likely {low:+d} to {high:+d})"
+
+
 Figure = TypeVar("Figure", Proportion, Mean)
 
 
@@ -137,6 +165,24 @@ def proportion(k: int, n: int, level: float = LEVEL) -> Proportion:
     low = max(0.0, min(centre - half, rate))
     high = min(1.0, max(centre + half, rate))
     return Proportion(k, n, rate, low, high)
+
+
+def difference(first: Proportion, second: Proportion) -> Difference:
+    """The first rate less the second, by Newcombe's hybrid of the two Wilson intervals (method 10).
+
+    Both must have been made at the same level.
+    """
+    too_few = first.too_few or second.too_few
+    rate, low, high = first
+    other, other_low, other_high = second
+    if rate is None or low is None or high is None:
+        return Difference(None, None, None, too_few)
+    if other is None or other_low is None or other_high is None:
+        return Difference(None, None, None, too_few)
+    value = rate - other
+    down = sqrt((rate - low) ** 2 + (other_high - other) ** 2)
+    up = sqrt((high - rate) ** 2 + (other - other_low) ** 2)
+    return Difference(value, value - down, value + up, too_few)
 
 
 def rows(groups: Mapping[str, tuple[int, int]], level: float = LEVEL) -> list[Row[Proportion]]:

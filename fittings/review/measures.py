@@ -60,4 +60,22 @@ FITTINGS = Measure(
     day="the day of the first delivery",
     columns=("Fittings", "Garments", "Each"),
 )
-MEASURES = (REMAKES, RETURNS, CURES, FITTINGS)
+AGAIN = "garments of a customer who had one of that kind before, looked at for the first time"
+CARRIED = Measure(
+    key="carried",
+    title="A fault at the first fitting, carried or not",
+    hit="garments whose first fitting showed a fault",
+    among=f"{AGAIN}; carried when at least one change that earlier garments asked for was taken "
+    "into the pattern, left out when all that was answered was left out",
+    day="the day of the first fitting",
+    columns=("With a fault", "Garments", "Rate"),
+)
+CARRIED_FAULTS = Measure(
+    key="carried-faults",
+    title="Faults at the first fitting, carried or not",
+    hit="faults seen at the first fitting",
+    among=AGAIN,
+    day="the day of the first fitting",
+    columns=("Faults", "Garments", "Each"),
+)
+MEASURES = (REMAKES, RETURNS, CURES, FITTINGS, CARRIED, CARRIED_FAULTS)

@@ -35,7 +35,8 @@ class Table:
         hits, among = _counts(self.whole.figure)
         if isinstance(self.whole.figure, Proportion):
             return f"{hits} of {among}"
-        return f"{hits} fittings of {among} garment{'' if among == 1 else 's'}"
+        what = self.measure.columns[0].lower()
+        return f"{hits} {what} of {among} garment{'' if among == 1 else 's'}"
 
     @property
     def range(self) -> str:

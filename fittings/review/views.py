@@ -7,20 +7,21 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from customers.models import House
+from fittings.review.carried import HEADING, carried
 from fittings.review.charts import interval_chart
 from fittings.review.exports import to_csv
 from fittings.review.forms import AskForm
 from fittings.review.measures import MEASURES
-from fittings.review.queries import By
+from fittings.review.queries import Asked, By
 from fittings.review.repeat import hands, pairs_read, years_of
-from fittings.review.tables import review
+from fittings.review.tables import Table, review
 
 
 @require_safe
 def review_page(request: HttpRequest) -> HttpResponse:
     """The rates for the days and garments that the address asks about."""
     form = AskForm(request.GET, timezone.localdate())
-    tables = review(form.asked, timezone.now()) if form.is_valid() else []
+    tables = _tables(form.asked) if form.is_valid() else []
     context = {
         "form": form,
         "tables": [(table, interval_chart(table.rows, table.whole.figure)) for table in tables],
@@ -47,7 +48,12 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
     if not form.is_valid():
         return redirect(f"{reverse('review:review_page')}?{request.GET.urlencode()}")
     asked = form.asked
-    (wanted,) = (found for found in review(asked, timezone.now()) if found.measure.key == table)
-    name = f"{table}-by-{asked.by}-{asked.since}-to-{asked.until}.csv"
+    (wanted,) = (found for found in _tables(asked) if found.measure.key == table)
+    by = "answer" if wanted.heading == HEADING else asked.by
+    name = f"{table}-by-{by}-{asked.since}-to-{asked.until}.csv"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
     return HttpResponse(to_csv(wanted), "text/csv; charset=utf-8", headers=headers)
+
+
+def _tables(asked: Asked) -> list[Table]:
+    return [*review(asked, timezone.now()), *carried(asked)]

@@ -18,6 +18,7 @@ from tests.factories.fittings import (
 )
 from tests.factories.garments import (
     AlterationFactory,
+    CarryAnswerFactory,
     CutFactory,
     CutVersionFactory,
     GarmentFactory,
@@ -30,6 +31,7 @@ from tests.factories.garments import (
 __all__ = [
     "AlterationFactory",
     "BookingFactory",
+    "CarryAnswerFactory",
     "CauseTakenFactory",
     "ConsentFactory",
     "CustomerFactory",

@@ -6,6 +6,7 @@ from customers.lengths import Length
 from customers.numbers import next_number
 from garments.models import (
     Alteration,
+    CarryAnswer,
     Cut,
     CutVersion,
     Garment,
@@ -68,6 +69,23 @@ class AlterationFactory(factory.django.DjangoModelFactory):
     seam = "side-seam"
     side = "both"
     amount = Length.inches("3/8")
+
+
+class CarryAnswerFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = CarryAnswer
+
+    garment = factory.SubFactory(GarmentFactory)
+    by = factory.SubFactory(UserFactory)
+    operation = "let-out"
+    seam = "side-seam"
+    side = "both"
+    amount = Length.inches("1/4")
+    accepted = True
+    reason = factory.LazyAttribute(lambda o: "" if o.accepted else "Another cut this time.")
+    proposed = Length.inches("1/4")
+    count = 2
+    sureness = "fairly"
 
 
 class TicketFactory(factory.django.DjangoModelFactory):

@@ -10,9 +10,9 @@ import pytest
 import scipy.stats
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from statsmodels.stats.proportion import proportion_confint
+from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
 
-from fittings.rates import mean_from_sums, mean_rows, mean_with_count, proportion, rows
+from fittings.rates import difference, mean_from_sums, mean_rows, mean_with_count, proportion, rows
 
 LEVELS = st.floats(min_value=0.01, max_value=0.999)
 
@@ -21,6 +21,53 @@ LEVELS = st.floats(min_value=0.01, max_value=0.999)
 def counts(draw, most=2000):
     n = draw(st.integers(1, most))
     return draw(st.integers(0, n)), n
+
+
+# -- two proportions -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "value", "low", "high"),
+    # Newcombe (1998) Stat. Med. 17:873-890, Table II, method 10 (from memory, to four decimals)
+    [((56, 70), (48, 80), 0.2, 0.0524, 0.3339), ((9, 10), (3, 10), 0.6, 0.1705, 0.8090)],
+)
+def test_difference_reproduces_newcombe_table_two(first, second, value, low, high):
+    found = difference(proportion(*first), proportion(*second))
+
+    assert (found.value, found.low, found.high) == pytest.approx((value, low, high), abs=5e-5)
+
+
+@given(counts(), counts())
+def test_difference_agrees_with_statsmodels_newcombe(first, second):
+    found = difference(proportion(*first), proportion(*second))
+
+    oracle = confint_proportions_2indep(*first, *second, method="newcomb", compare="diff")
+    assert (found.low, found.high) == pytest.approx(oracle, abs=1e-9)
+
+
+@given(counts(), counts())
+def test_difference_turns_its_sign_with_its_groups(first, second):
+    one = difference(proportion(*first), proportion(*second))
+    other = difference(proportion(*second), proportion(*first))
+
+    assert (one.low, one.high) == pytest.approx((-other.high, -other.low))
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "words", "real"),
+    [
+        ((0, 0), (3, 9), "too few to tell", False),
+        ((3, 9), (0, 0), "too few to tell", False),
+        ((4, 4), (0, 9), "too few to tell", False),
+        ((56, 70), (48, 80), "+20 points (likely +5 to +33)", True),
+        ((48, 80), (56, 70), "-20 points (likely -33 to -5)", True),
+        ((5, 10), (5, 10), "+0 points (likely -37 to +37)", False),
+    ],
+)
+def test_difference_says_what_it_can_tell(first, second, words, real):
+    found = difference(proportion(*first), proportion(*second))
+
+    assert (found.words(), found.real) == (words, real)
 
 
 # -- one proportion --------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ import datetime
 
 from tests.factories import (
     AlterationFactory,
+    CarryAnswerFactory,
     FittingFactory,
     GarmentFactory,
     JudgementFactory,
@@ -60,3 +61,21 @@ def judged(alteration, verdict, day, **more):
     return JudgementFactory(
         alteration=alteration, verdict=verdict, fitting=look, at=noon(day), **more
     )
+
+
+def looked_at(garment, day, *, faults=0, **fitting):
+    """The garment tried on on ``day``, with so many faults seen and one zone clean."""
+    held = FittingFactory(
+        customer=garment.customer, garments=[garment], started_at=noon(day), **fitting
+    )
+    for fault in [*(f"fault-{number}" for number in range(faults)), ""]:
+        ObservationFactory(fitting=held, garment=garment, fault=fault, at=noon(day))
+    return held
+
+
+def answered(day="2026-03-02", *, accepted, faults=0, **garment):
+    """A garment of which the memory asked something, first tried on on ``day``."""
+    made = GarmentFactory(**garment)
+    CarryAnswerFactory(garment=made, accepted=accepted)
+    looked_at(made, day, faults=faults)
+    return made
