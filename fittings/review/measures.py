@@ -63,7 +63,7 @@ FITTINGS = Measure(
 AGAIN = "garments of a customer who had one of that kind before, looked at for the first time"
 CARRIED = Measure(
     key="carried",
-    title="A fault at the first fitting, carried or not",
+    title="A fault at the first fitting",
     hit="garments whose first fitting showed a fault",
     among=f"{AGAIN}; carried when at least one change that earlier garments asked for was taken "
     "into the pattern, left out when all that was answered was left out",
@@ -72,7 +72,7 @@ CARRIED = Measure(
 )
 CARRIED_FAULTS = Measure(
     key="carried-faults",
-    title="Faults at the first fitting, carried or not",
+    title="Faults at the first fitting",
     hit="faults seen at the first fitting",
     among=AGAIN,
     day="the day of the first fitting",

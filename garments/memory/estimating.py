@@ -19,10 +19,11 @@ from garments.seams import EIGHTH
 # A fitter chalks and pins to the eighth: common practice, no source.
 NOISE: Final = EIGHTH.nm
 # Beyond one eighth from the rest a garment pulls no harder, however far off it is. With weights
-# from 1/2 to 1 one garment then moves two that agree by 1/8 in at the most.
+# from 0.6 to 1 one garment then moves two that agree by 1/8 in at the most.
 BEND: Final = EIGHTH.nm
 HALF_LIFE: Final = 5.0  # years; figures change slowly: common practice, no source
-LEAST_WEIGHT: Final = 0.5  # so that no single garment outvotes two, however old they are
+# Over a half, so that no single garment outvotes two, however old those are.
+LEAST_WEIGHT: Final = 0.6
 PRIOR_GARMENTS: Final = 4  # how firmly NOISE is believed: common practice, no source
 LEVEL: Final = 0.95
 
@@ -37,7 +38,7 @@ class Estimate:
 
 
 def weight(years: float, trust: float = 1.0) -> float:
-    """What a garment of so many years ago counts, from 1/2 to 1. `trust` is of its judgement."""
+    """What a garment of so many years ago counts, from 0.6 to 1. `trust` is of its judgement."""
     return max(LEAST_WEIGHT, trust * float(0.5 ** (max(years, 0.0) / HALF_LIFE)))
 
 

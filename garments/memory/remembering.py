@@ -121,6 +121,7 @@ def remember(
     has changed since.
     UnknownKindError for a kind that does not exist.
     """
+    order = {seam.key: number for number, seam in enumerate(seams.seams(kind))}
     past = sorted(garments, key=lambda garment: (garment.cut_on, garment.name))
     told = [needs_of(garment) for garment in past]
     found = [
@@ -128,7 +129,7 @@ def remember(
         for place in all_places(told)
         if (need := _need_at(kind, place, list(zip(past, told, strict=True)), on, unit))
     ]
-    needs = sorted(_joined(found), key=lambda need: _reading_order(kind, need))
+    needs = sorted(_joined(found), key=lambda need: (order[need.seam], need.operation, need.side))
     counted = {seen.garment for need in needs for seen in need.seen}
     return Memory(
         needs=tuple(seams.working_order(needs)),
@@ -190,18 +191,14 @@ def _joined(needs: Iterable[Need]) -> Iterator[Need]:
         if {"L", "R"} <= set(line):
             pair = (line.pop("L"), line.pop("R"))
             # No left before right here: what is mirrored must come out mirrored.
-            wider = max(pair, key=lambda need: (need.high - need.low, *_amounts(need)))
-            yield replace(wider, side="both")
+            yield replace(max(pair, key=_doubt), side="both")
         yield from line.values()
 
 
-def _amounts(need: Need) -> tuple[Length, ...]:
-    return tuple(seen.amount for seen in need.seen)
-
-
-def _reading_order(kind: str, need: Need) -> tuple[int, str, str]:
-    keys = [seam.key for seam in seams.seams(kind)]
-    return (keys.index(need.seam), need.operation, need.side)
+def _doubt(need: Need) -> tuple[Length, int, tuple[Length, ...]]:
+    """What the less sure of two has more of, down to a tie that makes no difference."""
+    doubted = sum(seen.doubted for seen in need.seen)
+    return need.high - need.low, doubted, tuple(seen.amount for seen in need.seen)
 
 
 def _warnings(counted: Sequence[Past], cut: str) -> Iterator[str]:
