@@ -11,7 +11,8 @@ from garments.memory.families import Family, way_of, why_not
 CURED, BETTER_, SAME, WORSE, UNJUDGED = "cured", "better", "same", "worse", ""
 HELPED: Final = (CURED, BETTER_)
 # What was better and not cured was right in its direction; that its amount was right nobody said.
-# So the amount counts, with the weight of the oldest garment. A step on the way to a cure counts in full.
+# So the amount counts, with the weight of the oldest garment. A step on the way to a cure counts
+# in full.
 BETTER: Final = 0.6  # common practice, no source
 
 
