@@ -9,6 +9,7 @@ from django.contrib.auth.models import User
 from numpy.random import Generator
 
 from fittings import catalogue
+from fittings.demo import causes
 from fittings.demo.garment import Taken, Work
 from fittings.demo.truth import Hidden, Sign
 from fittings.models import Fitting, Judgement, Observation
@@ -37,11 +38,15 @@ BESIDE: Final = (
 
 @dataclass(frozen=True)
 class Look:
-    """What was logged of one garment: the signs by fault with their cause, and their rows."""
+    """What was logged of one garment: the signs by fault with their cause, and the rows.
+
+    ``rows`` are those of the faults, ``said`` those of the clean zones too.
+    """
 
     stage: str
     seen: dict[str, tuple[Sign, Hidden]]
     rows: dict[str, Observation]
+    said: list[Observation]
     at: Moment
 
     @property
@@ -85,6 +90,7 @@ class Eye:
         stage = stage_of(fitting.purpose)
         seen = dict(self._seen(work, stage))
         rows: dict[str, Observation] = {}
+        clean = []
         for zone in catalogue.zones(work.garment.kind):
             here = [sign for sign, _ in seen.values() if sign.fault.zone == zone.key]
             for sign in here:
@@ -92,8 +98,8 @@ class Eye:
                 rows[sign.fault.key] = self._log(work, fitting, zone.key, sign, at=at, by=by)
             if not here and self.rng.random() < LOGS[stage]:
                 at += datetime.timedelta(seconds=int(self.rng.integers(3, 15)))
-                self._log(work, fitting, zone.key, None, at=at, by=by)
-        return Look(stage, seen, rows, at)
+                clean.append(self._log(work, fitting, zone.key, None, at=at, by=by))
+        return Look(stage, seen, rows, [*rows.values(), *clean], at)
 
     def _seen(self, work: Work, stage: str) -> Iterator[tuple[str, tuple[Sign, Hidden]]]:
         for hidden in work.hidden:
@@ -134,6 +140,7 @@ class Eye:
             at += datetime.timedelta(seconds=int(self.rng.integers(15, 40)))
             made[place] = line
             work.take(taken, [look.rows[key]], at, by)
+        causes.take(work, look, believed.values(), by)
 
     def _believe(self, sign: Sign, hidden: Hidden) -> str:
         """The cause the fitter reads from a fault: the true one, or another that shows so too."""

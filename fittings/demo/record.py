@@ -19,6 +19,7 @@ from customers.numbers import next_number
 from fittings.models import (
     Booking,
     BookingChange,
+    CauseTaken,
     Decision,
     Fitting,
     Judgement,
@@ -60,6 +61,7 @@ ORDER: Final[tuple[type[models.Model], ...]] = (
     BookingChange,
     Fitting,
     Observation,
+    CauseTaken,
     Judgement,
     Decision,
     Photograph,

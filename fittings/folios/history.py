@@ -15,6 +15,7 @@ from fittings.folios.prepared import Prepared
 from fittings.models import (
     Booking,
     BookingChange,
+    CauseTaken,
     Decision,
     Fitting,
     Judgement,
@@ -75,6 +76,7 @@ BOOKINGS = Prepared(
 FITTINGS = Prepared(lambda pk: Fitting.objects.filter(garments=pk).order_by("started_at"))
 JUDGEMENTS = Prepared(lambda pk: Judgement.objects.filter(alteration__garment=pk).order_by("at"))
 OBSERVATIONS = Prepared(lambda pk: Observation.objects.filter(garment=pk).order_by("at"))
+CAUSES = Prepared(lambda pk: CauseTaken.objects.filter(garment=pk).order_by("at"))
 PHOTOGRAPHS = Prepared(lambda pk: Photograph.objects.filter(garment=pk).order_by("at"))
 ALTERATIONS = Prepared(lambda pk: Alteration.objects.filter(garment=pk).order_by("at"))
 DECISIONS = Prepared(lambda pk: Decision.objects.filter(garment=pk).order_by("at"))
@@ -119,6 +121,7 @@ class Record:
         self.fittings = list(FITTINGS(garment.pk))
         self.judgements = self._said(JUDGEMENTS)
         self.observations = self._said(OBSERVATIONS)
+        self.causes = self._said(CAUSES)
         self.photographs = self._said(PHOTOGRAPHS)
         self.alterations = self._said(ALTERATIONS)
         self.decisions = self._said(DECISIONS)
@@ -157,6 +160,7 @@ class _Teller:
         yield from self.fittings()
         yield from self.judgements()
         yield from self.observations()
+        yield from self.causes()
         yield from self.photographs()
         yield from self.alterations()
         yield from self.decisions()
@@ -218,6 +222,10 @@ class _Teller:
         for entry in self.record.observations:
             text = wording.observation_text(entry, self.record.garment.kind, self.unit)
             yield self.event(entry, "Seen", text, entry.note)
+
+    def causes(self) -> Iterator[Event]:
+        for entry in self.record.causes:
+            yield self.event(entry, "Cause", *wording.cause_text(entry))
 
     def photographs(self) -> Iterator[Event]:
         for entry in self.record.photographs:

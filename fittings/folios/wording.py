@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from customers.lengths import Length
 from fittings import catalogue
-from fittings.models import Observation
+from fittings.models import CauseTaken, Observation
 from garments import cutting, memory, seams
 from garments.models import Alteration, CarryAnswer, FinishedMeasure, GarmentWish, InlayMovement
 from garments.tickets import alteration_words
@@ -51,6 +51,22 @@ def alteration_text(alteration: Alteration, kind: str, unit: str) -> str:
     named = words.operation.lower().endswith(words.seam)
     what = words.operation if named else f"{words.operation} {words.seam}"
     return f"{what}: {words.amount_and_side}" if words.amount_and_side else what
+
+
+def cause_text(taken: CauseTaken) -> tuple[str, str]:
+    """``Back balance short taken to be behind it``, and what had been proposed."""
+    name = cause_name(taken.cause) if taken.cause else f"“{taken.words}”"
+    rows = taken.proposed.get("causes", [])
+    if not rows or taken.rank == 1:
+        note = "As proposed first." if rows else ""
+    else:
+        place = f"this as number {taken.rank}" if taken.rank else "this not among them"
+        note = f"Proposed first: {cause_name(rows[0]['cause'])}; {place}."
+    return f"{name} taken to be behind it", note
+
+
+def cause_name(key: str) -> str:
+    return _name(lambda: catalogue.cause(key).name, key)
 
 
 def observation_text(seen: Observation, kind: str, unit: str) -> str:

@@ -128,6 +128,16 @@ def propose(
     )
 
 
+def record_of(
+    book: Catalogue, kind: str, stage: str, seen: Sequence[Observation], network: Network
+) -> dict[str, Any]:
+    """What stays on record of a proposal by this network, without its words."""
+    signs = [Sign(row.zone, row.fault, row.side) for row in seen]
+    evidence = evidence_of(book, kind, signs, stage=stage)
+    found, evidence, _ = _explained(network, evidence)
+    return _record(found, evidence)
+
+
 def _explained(network: Network, evidence: Evidence) -> tuple[Explanation, Evidence, list[str]]:
     """The evidence explained, less the least telling signs where there are too many to weigh."""
     left_out: list[str] = []

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from customers.queries import last_measures
 from fittings import catalogue
@@ -11,6 +11,8 @@ from fittings.models import CauseTaken, Fitting, Observation
 from fittings.session import behind, looking, queries, screen
 from garments.aiming.queries import Aims, aims_of
 from garments.models import Garment
+
+SHIPPED: Final = "shipped"  # the version of a catalogue the house has changed nothing in
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,7 @@ class TakenCause:
 
 def book_of_the_house() -> tuple[Catalogue, str]:
     """The catalogue the house goes by, and its version as the record names it."""
-    return catalogue.load(), "shipped"
+    return catalogue.load(), SHIPPED
 
 
 def proposal_for(

@@ -14,6 +14,7 @@ from fittings.demo.names import is_invented
 from fittings.models import (
     Booking,
     BookingChange,
+    CauseTaken,
     Decision,
     Fitting,
     Judgement,
@@ -39,7 +40,8 @@ from garments.stages import MAY_FOLLOW, PIECES
 
 LEDGER = (
     *(Consent, MeasurementSet, StageEntry, InlayMovement, Alteration, TicketRevision, Answer),
-    *(CarryAnswer, Remake, BookingChange, Observation, Judgement, Decision, Photograph),
+    *(CarryAnswer, Remake, BookingChange, Observation, CauseTaken, Judgement, Decision),
+    Photograph,
 )
 
 
@@ -240,3 +242,21 @@ def test_measures_are_in_the_customers_own_unit(demo):
     units = MeasurementSet.objects.values_list("customer__unit", "unit").distinct()
 
     assert sorted(set(units)) == [("", "in"), ("cm", "cm")]
+
+
+def test_causes_taken_are_what_was_altered_for(demo):
+    lines = Alteration.objects.exclude(cause="")
+    altered = set(lines.values_list("garment", "observations__fitting", "cause"))
+    taken = set(CauseTaken.objects.values_list("garment", "fitting", "cause"))
+
+    # Where there was no cloth for it, a cause is taken and nothing is altered.
+    assert len(taken & altered) > 0.85 * len(taken)
+    assert 0.6 < len(taken & altered) / len(altered) < 0.9
+
+
+def test_causes_taken_keep_what_was_proposed(demo):
+    rows = list(CauseTaken.objects.all())
+    first = [row for row in rows if row.rank == 1]
+
+    assert len(first) > len(rows) / 3
+    assert all(row.proposed["present"] for row in rows)

@@ -10,6 +10,7 @@ from garments.services import cut_garment, enter_stage, order_garment, record_re
 from garments.workroom.services import answer_ticket, issue_ticket, revise_ticket
 from tests.factories import (
     BookingFactory,
+    CauseTakenFactory,
     ConsentFactory,
     CutVersionFactory,
     DecisionFactory,
@@ -69,6 +70,7 @@ def live(coat, people):
     Observation.objects.create(
         fitting=fitting, garment=coat, zone="collar", strikes=seen, by=fitter
     )
+    CauseTakenFactory(fitting=fitting, garment=coat, by=fitter)
     let_out = record_alteration(
         **by,
         garment=coat,

@@ -8,7 +8,7 @@ from customers.templatetags.lengths import fractions
 from fittings.folios import wording
 from fittings.folios.figure import MeasureRow
 from fittings.folios.history import Event
-from fittings.models import Observation
+from fittings.models import CauseTaken, Observation
 from fittings.templatetags.folios import event_lines, measure_rows
 from garments.models import Alteration, InlayMovement
 
@@ -28,6 +28,39 @@ def test_alteration_in_words(operation, seam, *, side, amount, said):
     alteration = Alteration(operation=operation, seam=seam, side=side, amount=length)
 
     assert wording.alteration_text(alteration, "coat", "in") == said
+
+
+PROPOSED = {
+    "causes": [
+        {"cause": "back-balance-short", "probability": 0.6, "rank": 1},
+        {"cause": "hips-tight", "probability": 0.3, "rank": 2},
+    ]
+}
+
+
+@pytest.mark.parametrize(
+    ("taken", "text", "note"),
+    [
+        (
+            {"cause": "back-balance-short", "proposed": PROPOSED},
+            "Back balance short taken to be behind it",
+            "As proposed first.",
+        ),
+        (
+            {"cause": "hips-tight", "proposed": PROPOSED},
+            "Hips too tight taken to be behind it",
+            "Proposed first: Back balance short; this as number 2.",
+        ),
+        (
+            {"words": "the wallet", "proposed": PROPOSED},
+            "“the wallet” taken to be behind it",
+            "Proposed first: Back balance short; this not among them.",
+        ),
+        ({"cause": "lost-cause"}, "lost-cause taken to be behind it", ""),
+    ],
+)
+def test_cause_taken_in_words(taken, text, note):
+    assert wording.cause_text(CauseTaken(**taken)) == (text, note)
 
 
 @pytest.mark.parametrize(
