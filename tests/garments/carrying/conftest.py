@@ -1,4 +1,4 @@
-"""What past garments needed, read from the record; answers kept, changed and refused."""
+"""A customer with garments of the past, and the next one ordered."""
 
 import datetime
 import uuid
@@ -9,12 +9,7 @@ from django.utils import timezone
 
 from customers.lengths import parse
 from customers.numbers import next_number
-from garments.carrying.queries import (
-    accepted_changes,
-    carry_lines,
-)
 from garments.carrying.services import answer_carry
-from garments.models import Garment
 from tests.factories import (
     AlterationFactory,
     CustomerFactory,
@@ -23,10 +18,8 @@ from tests.factories import (
     StageEntryFactory,
     UserFactory,
 )
+from tests.garments.carrying.scenes import LET_OUT
 
-pytestmark = pytest.mark.django_db
-
-LET_OUT = {"operation": "let-out", "seam": "side-seam", "side": "both"}
 days = count()
 
 
@@ -51,7 +44,8 @@ def made(customer, by):
             StageEntryFactory(garment=garment, stage=each, at=at, by=by)
         for row in altered:
             work = LET_OUT | {"amount": "1/4", "verdict": verdict} | row
-            said, amount = work.pop("verdict"), parse(work.pop("amount"))
+            said, written = work.pop("verdict"), work.pop("amount")
+            amount = parse(written) if written else None
             alteration = AlterationFactory(garment=garment, amount=amount, by=by, at=at, **work)
             if said:
                 JudgementFactory(alteration=alteration, verdict=said, by=by)
@@ -75,29 +69,3 @@ def answer(coat, by):
         return answer_carry(accepted=accepted, amount=length, **values)
 
     return enter
-
-
-def told(garment):
-    return [
-        (line.words, line.amount_words, line.answered)
-        for line in carry_lines(Garment.objects.for_lists().get(pk=garment.pk))
-    ]
-
-
-def test_what_was_cured_is_proposed_next(made, coat):
-    made({})
-
-    assert told(coat) == [("Let out, side seam", "1/4 in each side", None)]
-
-
-def test_accepted_change_stands_for_the_sheet(made, coat, answer):
-    made({})
-
-    answer(amount="3/8")
-
-    (line,) = accepted_changes(coat)
-    assert (line.words, line.amount_words, line.by_whom) == (
-        "Let out, side seam",
-        "3/8 in each side",
-        "Tam Reed",
-    )
