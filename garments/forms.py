@@ -14,9 +14,10 @@ from django.utils import timezone
 from customers.form_fields import EntryForm, LengthFormField
 from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
-from customers.models import MeasurementSet
+from customers.models import House, MeasurementSet
 from garments.models import Cloth, CutVersion, Garment, Kind
 from garments.queries import Inlay, cutters, newest_versions
+from garments.shears.cloth import DOUBLE_WIDTH, ClothError, Piece, read_length, written_length
 from garments.stages import PIECES, next_by_hand
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ else:  # Django's fields cannot be subscripted when they run
     PersonChoice = SetChoice = VersionChoice = forms.ModelChoiceField
 
 WHOLE = "whole"
+CLOTH = ("cloth_length", "cloth_width", "cloth_repeat")
 Place = tuple[str, str]
 
 
@@ -80,6 +82,29 @@ class CutField(VersionChoice):
         return f"{obj.cut.name}, version {obj.version}"
 
 
+class ClothLengthField(forms.CharField):
+    """A length of cloth: ``3.5 m``, ``3 yd 30 in``; empty is None. Without a unit, the house's."""
+
+    def __init__(self, *, unit: str = "cm", **kwargs: Any) -> None:
+        self.unit = unit
+        super().__init__(max_length=20, **kwargs)
+
+    def clean(self, value: Any) -> Length | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return read_length(text, self.unit)
+        except ClothError as error:
+            raise ValidationError(str(error), code="cloth") from error
+
+    def prepare_value(self, value: Any) -> Any:
+        return written_length(value, self.unit) if isinstance(value, Length) else value
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return super().has_changed(self.prepare_value(initial), data)
+
+
 class AgreedForm(EntryForm):
     """What is agreed with the customer, at the order and whenever it is changed."""
 
@@ -94,6 +119,9 @@ class AgreedForm(EntryForm):
         widget=forms.RadioSelect,
         help_text="Stripes and checks must match across seams: it limits what can be altered.",
     )
+    cloth_length = ClothLengthField(label="Length of the piece", required=False)
+    cloth_width = LengthFormField(label="Width", required=False)
+    cloth_repeat = LengthFormField(label="Repeat of the pattern", required=False)
     cutter = PersonField(label="Cutter", queryset=User.objects.none(), empty_label="Choose a name")
     promised_on = forms.DateField(
         label="Promised for",
@@ -111,8 +139,26 @@ class AgreedForm(EntryForm):
 
     def __init__(self, *args: Any, versions: QuerySet[CutVersion], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self._in_the_houses_unit(House.get().unit)
         self.fields["cut_version"].queryset = versions  # type: ignore[attr-defined]
         self.fields["cutter"].queryset = cutters()  # type: ignore[attr-defined]
+
+    def _in_the_houses_unit(self, unit: str) -> None:
+        wide = DOUBLE_WIDTH.text(unit, 1)
+        self.fields["cloth_length"] = ClothLengthField(
+            label="Length of the piece",
+            required=False,
+            unit=unit,
+            help_text=f"As {'3.5 yd or 3 yd 18 in' if unit == 'in' else '3.5 m'}. "
+            "Asked before the shears if not known yet.",
+        )
+        for name, label, words in (
+            ("cloth_width", "Width", f"{wide} if nothing is said."),
+            ("cloth_repeat", "Repeat of the pattern", "From one place to the next like it."),
+        ):
+            self.fields[name] = LengthFormField(
+                label=label, required=False, unit=unit, help_text=words
+            )
 
 
 class OrderForm(AgreedForm):
@@ -124,12 +170,19 @@ class OrderForm(AgreedForm):
         widget=forms.RadioSelect,
         initial=Kind.COAT,
     )
-    field_order = ["kind", "cut_version", "cloth", "cloth_pattern", "cutter", "promised_on"]
+    field_order = ["kind", "cut_version", "cloth", "cloth_pattern", *CLOTH, "cutter", "promised_on"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, versions=newest_versions(), **kwargs)
         today = timezone.localdate().isoformat()
         self.fields["promised_on"].widget.attrs["min"] = today
+
+    @property
+    def order(self) -> dict[str, Any]:
+        """What the service writes, but for the form's id and the customer."""
+        values = {name: self.cleaned_data[name] for name in self.fields if name not in CLOTH}
+        values["form_id"] = values.pop("entry_id")
+        return values | {"piece": Piece.of(self.cleaned_data)}
 
 
 class ChangeForm(AgreedForm):
@@ -168,6 +221,23 @@ class SetField(SetChoice):
     def label_from_instance(self, obj: MeasurementSet) -> str:
         taker = obj.taken_by.get_full_name() or obj.taken_by.get_username()
         return f"{obj.taken_on:%-d %B %Y}, by {taker}"
+
+
+class PassForm(EntryForm):
+    """A line before the shears taken on by name, for the words the page told."""
+
+    measurement_set = SetField(queryset=MeasurementSet.objects.none(), widget=forms.HiddenInput)
+    line = forms.CharField(max_length=60, widget=forms.HiddenInput)
+    told = forms.CharField(max_length=500, widget=forms.HiddenInput)
+    reason = forms.CharField(
+        label="Why it is taken on",
+        max_length=300,
+        error_messages={"required": "Say why it is taken on."},
+    )
+
+    def __init__(self, *args: Any, sets: LedgerQuerySet[MeasurementSet], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["measurement_set"].queryset = sets  # type: ignore[attr-defined]
 
 
 class CutForm(EntryForm):

@@ -19,6 +19,8 @@ from customers.versions import save_unless_changed
 from garments import seams
 from garments.models import CutVersion, Garment, InlayMovement, Remake, Stage, StageEntry
 from garments.queries import inlays_of
+from garments.shears.cloth import NO_PIECE, Piece
+from garments.shears.services import refuse_unclean
 from garments.stages import MAY_FOLLOW, PIECES
 
 FURTHEST_PROMISE = datetime.timedelta(days=5 * 365)  # beyond it the year is mistyped; house rule
@@ -38,18 +40,20 @@ def order_garment(
     cutter: User,
     promised_on: datetime.date | None,
     notes: str,
+    piece: Piece = NO_PIECE,
     by: User,
 ) -> Garment:
     """Take an order: the garment, its number, its first stage and the inlays normally left.
 
-    The same form sent twice orders once. ValidationError keyed by field: a kind or pattern that
-    does not exist, a cut of another kind or laid aside, a promise for a day gone by.
+    ``piece`` is what is known of the cloth's length, width and repeat. The same form sent twice
+    orders once. ValidationError keyed by field: a kind or pattern that does not exist, a cut of
+    another kind or laid aside, a promise for a day gone by, a cloth that cannot be.
     """
     # Two sendings of one form wait here for each other, where the database lets two write at once.
     Customer.objects.select_for_update().get(pk=customer.pk)
     if kept := already_kept(Garment, form_id, by, id_field="form_id", customer=customer):
         return kept
-    wrong = _cut_refusal(kind, cut_version) | _promise_refusal(promised_on)
+    wrong = _cut_refusal(kind, cut_version) | _promise_refusal(promised_on) | piece.refusals()
     if wrong:
         raise ValidationError(dict(wrong))
     values: dict[str, Any] = {
@@ -62,8 +66,12 @@ def order_garment(
         "cutter": cutter,
         "promised_on": promised_on,
         "notes": notes.strip(),
+        **piece.values(),
     }
-    Garment(**values).clean_fields(exclude={"number", "serial", "customer", "cutter"})
+    # The lengths of the cloth are judged above; Django's own range of integers is none for them.
+    Garment(**values).clean_fields(
+        exclude={"number", "serial", "customer", "cutter", *piece.values()}
+    )
     garment = create_numbered(Garment, "G", **values)
     _enter(uuid.uuid4(), garment, Stage.ORDERED, "", by)
     _leave_normal_inlays(garment, by)
@@ -81,9 +89,9 @@ def update_garment(
     row = _locked(garment)
     cut_version = values.get("cut_version", row.cut_version)
     promised_on = values.get("promised_on", row.promised_on)
-    wrong = {}
+    wrong = Piece.of(values).refusals()
     if cut_version != row.cut_version:
-        wrong = _cut_refusal(row.kind, cut_version)
+        wrong |= _cut_refusal(row.kind, cut_version)
         if row.stage != Stage.ORDERED:
             wrong["cut_version"] = "It is cut already: the cut it was cut by stays."
     if promised_on != row.promised_on:
@@ -102,7 +110,8 @@ def cut_garment(
     """Enter that a garment was cut, and from which measures: from now on that set is frozen.
 
     A garment already further on, whose cutting nobody entered, keeps its stage. ValidationError:
-    another customer's measures, measures struck out, a garment cut from others or replaced.
+    another customer's measures, measures struck out, a garment cut from others or replaced; and
+    every line that is open before the shears (``garments.shears``), when the cloth is yet whole.
     """
     row = _locked(garment)
     if already_kept(StageEntry, entry_id, by, garment=row):
@@ -110,6 +119,7 @@ def cut_garment(
     if row.measurement_set_id != measurement_set.pk:
         _refuse_set(row, measurement_set)
         if row.stage == Stage.ORDERED:
+            refuse_unclean(row, measurement_set)
             taken = f"From the {measurement_set}"
             _move(row, entry_id, Stage.CUT, taken, by)
         row.measurement_set = measurement_set
@@ -260,6 +270,7 @@ def record_remake(
             cut_version=cut_version or row.cut_version,
             cloth=row.cloth,
             cloth_pattern=row.cloth_pattern,
+            piece=Piece(width=row.cloth_width, repeat=row.cloth_repeat),
             cutter=cutter or row.cutter,
             promised_on=promised_on,
             notes=notes,

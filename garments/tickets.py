@@ -206,7 +206,7 @@ def _paper(revision: TicketRevision, unit: str, address: Callable[[str, int], st
         note=revision.note,
         reason=revision.reason,
         lines=read_lines(revision, unit),
-        qr=_qr(address(ticket.number, revision.revision)),
+        qr=qr(address(ticket.number, revision.revision)),
     )
 
 
@@ -234,7 +234,8 @@ def _text(length: Length, unit: str) -> str:
     return length.text(unit, FINEST_INCH if exact else STEPS[unit])
 
 
-def _qr(address: str) -> SafeString:
+def qr(address: str) -> SafeString:
+    """The code that leads to an address, drawn for paper."""
     # Level Q stands a quarter of the code being worn off; the border is the quiet zone it needs.
     code: Any = segno.make(address, error="q", micro=False)
     svg: str = code.svg_inline(border=4, omitsize=True, svgclass=None, lineclass=None)

@@ -6,6 +6,7 @@ from garments import views
 from garments.aiming import views as aiming
 from garments.carrying import views as carrying
 from garments.cutbook import views as cutbook
+from garments.shears import views as shears
 
 app_name = "garments"
 # "house_number" is registered in customers.urls, which is read first.
@@ -18,7 +19,9 @@ urlpatterns = [
     path("cuts/<int:pk>/retire/", cutbook.cut_retire, name="cut_retire"),
     # one garment
     path("<house_number:number>/change/", views.garment_update, name="garment_update"),
-    path("<house_number:number>/cut/", views.garment_cut, name="garment_cut"),
+    path("<house_number:number>/cut/", shears.garment_cut, name="garment_cut"),
+    path("<house_number:number>/cut/take-on/", shears.line_pass, name="line_pass"),
+    path("<house_number:number>/cutter.pdf", shears.cutter_sheet, name="cutter_sheet"),
     path("<house_number:number>/carry/", carrying.carry_page, name="carry_page"),
     path("<house_number:number>/stage/", views.stage_create, name="stage_create"),
     path("<house_number:number>/stage/take-back/", views.stage_strike, name="stage_strike"),

@@ -8,18 +8,14 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from customers import points
 from customers.form_fields import EntryForm
 from customers.models import Customer, House
 from customers.versions import ChangedMeanwhileError
-from garments import seams
 from garments.carrying.queries import unanswered
 from garments.forms import (
     ChangeForm,
-    CutForm,
     InlayForm,
     OrderForm,
     RemakeForm,
@@ -28,26 +24,16 @@ from garments.forms import (
     with_value,
 )
 from garments.models import CutVersion, Garment, Kind, StageEntry
-from garments.queries import (
-    by_seam,
-    cutters,
-    inlay_table,
-    inlays_of,
-    newest_versions,
-    sets_to_cut_from,
-)
+from garments.queries import by_seam, cutters, inlay_table, inlays_of, newest_versions
 from garments.requests import kept_before, person_of
 from garments.services import (
     count_inlays,
-    cut_garment,
     enter_stage,
     order_garment,
     record_remake,
     take_back_stage,
     update_garment,
 )
-
-SETS_SHOWN = 4
 
 
 def garment_of(number: str) -> Garment:
@@ -63,11 +49,8 @@ def garment_create(request: HttpRequest, number: str) -> HttpResponse:
     first = {"kind": request.GET.get("kind", Kind.COAT), "cutter": person.pk}
     form = OrderForm(request.POST or None, initial=first)
     if request.method == "POST" and form.is_valid():
-        values = dict(form.cleaned_data)
         try:
-            garment = order_garment(
-                form_id=values.pop("entry_id"), customer=customer, by=person, **values
-            )
+            garment = order_garment(customer=customer, by=person, **form.order)
         except ValidationError as error:
             add_errors(form, error)
         else:
@@ -113,49 +96,6 @@ def garment_update(request: HttpRequest, number: str) -> HttpResponse:
             messages.success(request, f"{garment} is changed.")
             return redirect(garment)
     return _drawn(request, "garments/garment_form.html", context | {"form": form})
-
-
-@require_http_methods(["GET", "POST"])
-def garment_cut(request: HttpRequest, number: str) -> HttpResponse:
-    """Enter that it was cut, and from which measures."""
-    garment = garment_of(number)
-    sets = sets_to_cut_from(garment.customer)
-    shown = list(sets[:SETS_SHOWN])
-    newest = {"measurement_set": shown[0].pk if shown else None}
-    choices = sets.prefetch_related(None)
-    form = CutForm(request.POST or None, sets=choices, initial=newest)
-    if request.method == "POST" and form.is_valid():
-        try:
-            cut_garment(garment=garment, by=person_of(request), **form.cleaned_data)
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            messages.success(request, f"{garment} is cut.")
-            return redirect(garment)
-    context = {
-        "form": form,
-        "garment": garment,
-        "sets": shown,
-        "rows": _measures_that_matter(garment.kind, shown),
-        "days_old": (timezone.localdate() - shown[0].taken_on).days if shown else None,
-    }
-    return _drawn(request, "garments/garment_cut.html", context)
-
-
-def _measures_that_matter(kind: str, shown: list[Any]) -> list[tuple[str, list[str]]]:
-    """The points a kind of garment is cut by: a name, and its value in each set, in its unit."""
-    taken = [(row.lengths(), row.unit) for row in shown]
-    rows = []
-    for point in points.POINTS:
-        for side in point.sides if kind in point.garments else ():
-            values = [lengths.get((point.key, side)) for lengths, _ in taken]
-            if any(value is not None for value in values):
-                texts = [
-                    value.text(unit) if value is not None else "–"
-                    for value, (_, unit) in zip(values, taken, strict=True)
-                ]
-                rows.append((f"{point.name} {seams.SIDE_NAMES[side]}".strip(), texts))
-    return rows
 
 
 @require_http_methods(["GET", "POST"])

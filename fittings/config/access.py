@@ -57,6 +57,8 @@ PAGES: dict[str, frozenset[str]] = {
     "garments:garment_update": DESK,
     "garments:garment_cut": FITTING_ROOM,
     "garments:carry_page": FITTING_ROOM,
+    "garments:line_pass": FITTING_ROOM,
+    "garments:cutter_sheet": BENCH,
     "garments:stage_create": BENCH,
     "garments:stage_strike": BENCH,
     "garments:inlay_update": BENCH,

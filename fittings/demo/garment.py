@@ -56,6 +56,15 @@ class Wish:
     notes: str = ""
 
 
+# What is taken off the roll for a piece: the usual lengths, common practice, no source.
+CLOTH = {
+    "coat": Length.of_cm(210),
+    "overcoat": Length.of_cm(320),
+    "waistcoat": Length.of_cm(110),
+    "trousers": Length.of_cm(150),
+}
+
+
 class Work:
     """A garment, its inlays as they are now, and the causes hidden in it."""
 
@@ -80,6 +89,7 @@ class Work:
             cut_version=wish.cut_version,
             cloth=wish.cloth,
             cloth_pattern=wish.pattern,
+            cloth_length=CLOTH[wish.kind],
             cutter=wish.cutter,
             ordered_on=at.date(),
             promised_on=wish.promised_on,

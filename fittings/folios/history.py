@@ -30,6 +30,7 @@ from garments.models import (
     Garment,
     GarmentWish,
     InlayMovement,
+    PassedLine,
     Remake,
     StageEntry,
     TicketRevision,
@@ -97,6 +98,7 @@ ANSWERS = Prepared(
 
 
 WISHES = Prepared(lambda pk: GarmentWish.objects.filter(garment=pk).order_by("at"))
+PASSED = Prepared(lambda pk: PassedLine.objects.filter(garment=pk).order_by("at"))
 MEASURED = Prepared(lambda pk: FinishedMeasure.objects.filter(garment=pk).order_by("at"))
 CARRIED = Prepared(lambda pk: CarryAnswer.objects.filter(garment=pk).order_by("at", "pk"))
 
@@ -130,6 +132,7 @@ class Record:
         self.wishes = self._said(WISHES)
         self.measured = self._said(MEASURED)
         self.carried = self._said(CARRIED)
+        self.passed = self._said(PASSED)
         self.names = names_of_people()
 
     def _said(self, question: Prepared) -> list[Any]:
@@ -169,6 +172,7 @@ class _Teller:
         yield from self.wishes()
         yield from self.measured()
         yield from self.carried()
+        yield from self.passed()
 
     def stages(self) -> Iterator[Event]:
         for entry in self.record.stages:
@@ -271,6 +275,10 @@ class _Teller:
         for entry in self.record.carried:
             text = wording.carried_text(entry, self.record.garment.kind, self.unit)
             yield self.event(entry, "Pattern", text, entry.reason)
+
+    def passed(self) -> Iterator[Event]:
+        for entry in self.record.passed:
+            yield self.event(entry, "Taken on", f"Before the shears: {entry.told}", entry.reason)
 
     def alteration(self, entry: Alteration) -> str:
         return wording.alteration_text(entry, self.record.garment.kind, self.unit)

@@ -18,6 +18,7 @@ from garments.aiming.queries import aims_of
 from garments.carrying.queries import may_be_carried
 from garments.models import Garment
 from garments.queries import by_seam, inlay_table, inlays_from
+from garments.shears.cloth import Piece
 from garments.stages import next_by_hand
 
 # Pages these two lead to: a door is drawn only for those who may open it.
@@ -32,6 +33,7 @@ DOORS = (
     "diary:booking_detail",
     "folios:customer_folio",
     "garments:carry_page",
+    "garments:cutter_sheet",
     "garments:finished_create",
     "garments:garment_create",
     "garments:garment_cut",
@@ -98,6 +100,7 @@ def garment_folio(request: HttpRequest, number: str) -> HttpResponse:
         "inlays": by_seam(inlay_table(garment, now, unit)),
         "tickets": queries.tickets_of(garment),
         "untold": queries.alterations_untold(garment, unit),
+        "piece": Piece.of(vars(garment)).told(unit),
         "remakes": record.remakes,
         "changed": changed_since_cut(garment, unit),
         "to_come": queries.bookings_of(garment),

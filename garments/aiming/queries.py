@@ -90,11 +90,16 @@ class WishLine:
 
 @dataclass(frozen=True, slots=True)
 class Aims:
-    """What a garment is aimed at: its lines, the wishes, and what cannot be aimed at and why."""
+    """What a garment is aimed at: its lines, the wishes, and what cannot be aimed at and why.
+
+    ``missing`` are the findings that lose or spoil a target: a measure not taken, or absurd.
+    """
 
     lines: list[Line]
     wishes: list[WishLine]
     findings: list[str]
+    missing: list[str]
+    has_figures: bool
 
     @property
     def targets(self) -> dict[Place, cutting.Target]:
@@ -115,8 +120,8 @@ class Aims:
         }
 
 
-def aims_of(garment: Garment, unit: str) -> Aims:
-    """Targets of a garment from the measures it was cut from, or before that from the newest.
+def aims_of(garment: Garment, unit: str, measures: Mapping[Place, Length] | None = None) -> Aims:
+    """Targets of a garment from ``measures``, or else those it was cut from, or the newest.
 
     ``garment`` comes with its cut version and cut selected. Lengths are told in ``unit``.
     """
@@ -124,7 +129,8 @@ def aims_of(garment: Garment, unit: str) -> Aims:
     wishes = [row for row in standing_wishes(garment) if row.point in known]
     cut = figures_of(garment.kind, garment.cut_version)
     asked = [cutting.Wish(row.point, row.amount, _name(row)) for row in wishes]
-    aimed = cutting.aim(measures_for(garment), cut, asked)
+    body = measures_for(garment) if measures is None else measures
+    aimed = cutting.aim(body, cut, asked)
     found = finished_of(garment)
     lines = [
         Line(point, side, unit, aimed.targets.get(place), found.get(place))
@@ -137,6 +143,8 @@ def aims_of(garment: Garment, unit: str) -> Aims:
         lines=lines,
         wishes=[_wish_line(garment.kind, row, unit, row.point in against) for row in wishes],
         findings=[finding.text(unit) for finding in aimed.findings],
+        missing=[finding.text(unit) for finding in aimed.findings if finding.bars],
+        has_figures=bool(cut.points),
     )
 
 

@@ -13,6 +13,11 @@ from garments.cutting.rules import Body, Measures, NotTakenError, Part, called
 
 Place = tuple[str, str]
 NOTHING: Final = Length(0)
+COATS: Final = ("coat", "overcoat")
+NO_FLOOR: Final = (
+    "Whether the coat covers the seat is not told: neither sitting rise nor the length of side and"
+    " leg is taken."
+)
 NO_FIGURES: Final = "This version of the cut has no figures yet."
 
 
@@ -66,12 +71,16 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something the measures lack, or that cannot be so. `value` is the measure in doubt."""
+    """Something the measures lack, or that cannot be so. `value` is the measure in doubt.
+
+    `bars` when a target is lost or wrong by it: the garment is not cut before it is put right.
+    """
 
     point: str
     side: str
     words: str
     value: Length | None = None
+    bars: bool = True
 
     def text(self, unit: str = "in") -> str:
         return self.words.format(value=self.value.text(unit) if self.value is not None else "")
@@ -105,6 +114,7 @@ def aim(measures: Measures, cut: Cut, wishes: Iterable[Wish] = ()) -> Aimed:
     body, moved = Body(measures), _moved(cut, wished)
     found: dict[Place, Target] = {}
     lacking: dict[Place, list[str]] = {}
+    floors = 0
     for point in POINTS[cut.kind]:
         for side in point.sides if point.key in cut.points else ():
             try:
@@ -112,11 +122,14 @@ def aim(measures: Measures, cut: Cut, wishes: Iterable[Wish] = ()) -> Aimed:
             except NotTakenError as error:
                 lacking.setdefault(error.place, []).append(point.called(side).lower())
             else:
+                floors += start.floor is not None
                 own = wished.get(point.key)
                 found[point.key, side] = _target(point, side, start, cut.points[point.key], own)
     findings = [*_doubts(measures, cut), *_lacks(measures, lacking)]
     if not cut.points:
-        findings.insert(0, Finding("", "", NO_FIGURES))
+        findings.insert(0, Finding("", "", NO_FIGURES, bars=False))
+    if cut.kind in COATS and ("back-length", "") in found and not floors:
+        findings.append(Finding("sitting-rise", "", NO_FLOOR, bars=False))
     return Aimed(found, tuple(findings))
 
 
@@ -180,7 +193,8 @@ def _doubts(measures: Measures, cut: Cut) -> Iterator[Finding]:
             )
             yield Finding(key, side, words, value)
         elif rules.unlikely(point, value):
-            yield Finding(key, side, f"{name} of {{value}} is unlikely: look at it again.", value)
+            words = f"{name} of {{value}} is unlikely: look at it again."
+            yield Finding(key, side, words, value, bars=False)
     if cut.kind == "trousers":
         yield from _upside_down(measures)
 

@@ -20,6 +20,7 @@ from garments.models.garment import (
     Stage,
     StageEntry,
 )
+from garments.models.shears import PassedLine
 
 __all__ = [
     "Alteration",
@@ -34,6 +35,7 @@ __all__ = [
     "GarmentWish",
     "InlayMovement",
     "Kind",
+    "PassedLine",
     "Remake",
     "Side",
     "Stage",

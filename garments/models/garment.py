@@ -93,7 +93,8 @@ class GarmentQuerySet(models.QuerySet["Garment"]):
 class Garment(models.Model):
     """One garment of one customer. ``stage`` is the newest stage entry's; one service writes both.
 
-    ``measurement_set`` is the set it was cut from: once there, that set is frozen.
+    ``measurement_set`` is the set it was cut from: once there, that set is frozen. Of the cloth,
+    the piece's length and width and the pattern's repeat are empty where nobody entered them.
     """
 
     number = models.CharField(max_length=20, unique=True, editable=False)
@@ -104,6 +105,9 @@ class Garment(models.Model):
     cut_version = models.ForeignKey(CutVersion, on_delete=models.PROTECT, related_name="garments")
     cloth = models.CharField(max_length=120)
     cloth_pattern = models.CharField(max_length=10, choices=Cloth.choices, default=Cloth.PLAIN)
+    cloth_length = LengthField(null=True, blank=True)
+    cloth_width = LengthField(null=True, blank=True)
+    cloth_repeat = LengthField(null=True, blank=True)
     cutter = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="garments_cut"
     )

@@ -26,6 +26,7 @@ NOBODY = "nobody"
 ROLES = (OWNER, FITTER, FRONT, WORKROOM)
 FILES = {
     "customers:measure_history_pdf",
+    "garments:cutter_sheet",
     "health",
     "review:review_csv",
     "session:photograph",

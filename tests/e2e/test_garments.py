@@ -21,6 +21,7 @@ from tests.factories import (
     MeasurementSetFactory,
     UserFactory,
 )
+from tests.taking_on import take_on
 
 SMALL = """() => [...document.querySelectorAll(
     'main a, main button, main summary, main select, main label:has(input), main textarea,'
@@ -60,6 +61,7 @@ def house(live_house):
         for _ in range(2)
     ]
     for coat in coats:
+        take_on(coat, measures, owner)
         cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=owner)
     record_remake(entry_id=uuid.uuid4(), replaces=coats[1], piece="", reason="Short", by=owner)
     tomorrow = timezone.now() + datetime.timedelta(days=1)

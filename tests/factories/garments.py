@@ -45,6 +45,7 @@ class GarmentFactory(factory.django.DjangoModelFactory):
     kind = "coat"
     cut_version = factory.SubFactory(CutVersionFactory, cut__kind=factory.SelfAttribute("...kind"))
     cloth = "Grey worsted, 11 oz"
+    cloth_length = Length.of_cm(400)
     cutter = factory.SubFactory(UserFactory)
     ordered_on = datetime.date(2026, 1, 5)
     promised_on = datetime.date(2026, 4, 5)

@@ -20,6 +20,7 @@ from tests.factories import (
     ObservationFactory,
     UserFactory,
 )
+from tests.taking_on import take_on
 
 
 def staff():
@@ -45,6 +46,7 @@ def order_coat(people):
         notes="",
         by=people["fitter"],
     )
+    take_on(coat, measures, people["fitter"])
     cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=people["fitter"])
     return coat
 

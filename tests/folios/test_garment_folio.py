@@ -80,10 +80,12 @@ def test_history_tells_the_whole_life_in_order(ordered, live_once):
     assert told(ordered)[1:] == [
         ("Stage", "Ordered", ""),
         ("Inlay", "Normal inlays left in 27 places", ""),
+        ("Taken on", told(ordered)[3][1], "The cutter knows the customer"),
+        ("Taken on", told(ordered)[4][1], "The cutter knows the customer"),
         ("Stage", "Cut", "From the measures of 05 Jan 2026"),
         (
             "Diary",
-            told(ordered)[4][1],
+            told(ordered)[6][1],
             "A cold",
         ),
         ("Stage", "Forward fitting held", ""),
@@ -184,14 +186,14 @@ def test_wish_that_waits_for_a_name_is_shown(client, sign_in, aimed, tam):
 
 
 @pytest.mark.parametrize("rounds", [1, 10])
-def test_history_takes_seventeen_queries(ordered, live_once, django_assert_num_queries, rounds):
+def test_history_takes_eighteen_queries(ordered, live_once, django_assert_num_queries, rounds):
     for _ in range(rounds):
         live_once(ordered)
 
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(18):
         events = history_of(Record(ordered), "in", lambda _: False)
 
-    assert len(events) == 3 + 23 * rounds
+    assert len(events) == 5 + 23 * rounds
 
 
 @pytest.mark.parametrize("rounds", [1, 10])
@@ -205,7 +207,7 @@ def test_garment_page_asks_the_same_queries(
     # session, user, roles, garment, house, tickets, untold alterations, bookings, measures since
     # the cut, the record (sixteen kinds of entries and the people's names), and what it is aimed
     # at: wishes, measures of the customer and of the garment
-    with django_assert_num_queries(29):
+    with django_assert_num_queries(30):
         page_of(client, ordered)
 
 

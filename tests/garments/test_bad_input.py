@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from garments.models import Cut, CutVersion, Garment, InlayMovement, Remake, StageEntry
 from tests.factories import CutVersionFactory, GarmentFactory, MeasurementSetFactory, UserFactory
+from tests.taking_on import take_on
 
 pytestmark = pytest.mark.django_db
 
@@ -134,6 +135,7 @@ def scene(client, sign_in):
     trousers = CutVersionFactory(cut__kind="trousers", cut__name="Long")
     aside = CutVersionFactory(cut__kind="coat", cut__retired=True)
     measures = MeasurementSetFactory(customer=coat.customer)
+    take_on(coat, measures, owner)
     struck = MeasurementSetFactory(customer=coat.customer)
     MeasurementSetFactory(customer=coat.customer, strikes=struck)
     altering = GarmentFactory(stage="altering")

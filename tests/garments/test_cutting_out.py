@@ -21,6 +21,7 @@ from tests.factories import (
     StageEntryFactory,
     UserFactory,
 )
+from tests.taking_on import take_on
 
 pytestmark = pytest.mark.django_db
 
@@ -32,7 +33,9 @@ def cut(garment, measures, **changed):
 
 def measured(**changed):
     measures = MeasurementSetFactory(measures={("chest", ""): 38}, **changed)
-    return measures, GarmentFactory(customer=measures.customer)
+    coat = GarmentFactory(customer=measures.customer)
+    take_on(coat, measures, measures.by)
+    return measures, coat
 
 
 def test_cut_garment_names_its_measures_and_stage():

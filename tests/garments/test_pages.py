@@ -17,6 +17,7 @@ from tests.factories import (
     StageEntryFactory,
     UserFactory,
 )
+from tests.taking_on import take_on
 
 pytestmark = pytest.mark.django_db
 
@@ -108,8 +109,8 @@ def test_order_page_asks_the_same_queries(client, sign_in, django_assert_num_que
         UserFactory(role="fitter")
     page = f"/garments/order/{CustomerFactory().number}/"
 
-    # session, user, roles, customer, kinds with a cut, cuts, cutters
-    with django_assert_num_queries(7):
+    # session, user, roles, customer, house, kinds with a cut, cuts, cutters
+    with django_assert_num_queries(8):
         client.get(page)
 
 
@@ -181,6 +182,7 @@ def test_cut_page_cuts_from_the_newest_set(client, sign_in):
     old = MeasurementSetFactory(taken_on=datetime.date(2025, 1, 5))
     new = MeasurementSetFactory(customer=old.customer, measures={("chest", ""): 38})
     coat = GarmentFactory(customer=old.customer)
+    take_on(coat, new, new.by)
     page = f"/garments/{coat.number}/cut/"
 
     chosen = client.get(page).context["form"]["measurement_set"].value()
@@ -212,7 +214,7 @@ def test_cut_page_warns_of_old_measures(client, sign_in, days, warned):
 
     page = client.get(f"/garments/{coat.number}/cut/").content.decode()
 
-    assert page.count("Figures change: measure again") == warned
+    assert page.count("measure again after half a year") == warned * 2
 
 
 def test_cut_page_without_measures_asks_for_them(client, sign_in):
@@ -231,8 +233,9 @@ def test_cut_page_asks_the_same_queries(client, sign_in, django_assert_num_queri
         MeasurementSetFactory(customer=customer, measures={("chest", ""): 38})
     page = f"/garments/{GarmentFactory(customer=customer).number}/cut/"
 
-    # session, user, roles, garment, sets shown, their measures, sets to choose from
-    with django_assert_num_queries(7):
+    # session, user, roles, garment, sets shown, their measures, the house, wishes, what was
+    # finished, earlier measures, the pattern's memory (five), lines taken on, sets to choose from
+    with django_assert_num_queries(17):
         client.get(page)
 
 

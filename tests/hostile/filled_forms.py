@@ -11,6 +11,8 @@ from django.utils import timezone
 
 from fittings.config.access import PAGES
 from fittings.session import looking
+from garments.models import Garment
+from garments.shears.queries import before_cut
 from tests.hostile.working_house import picture
 
 PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
@@ -100,8 +102,12 @@ def garments(house, me):
     coat, ordered = {"number": me.coat.number}, {"number": me.ordered.number}
     cut = {"cut_version": me.coat.cut_version_id, "cutter": house.fitter.pk}
     order = cut | {"promised_on": soon(), "notes": "Ticket pocket"}
-    cloth = {"cloth": "Grey worsted", "cloth_pattern": "plain"}
     carried = {"change": "let-out.side-seam.both", "answer": "carry", "amount": "1/4"}
+    cloth = {"cloth": "Grey worsted", "cloth_pattern": "plain", "cloth_length": "3.5 m"}
+    cloth |= {"cloth_width": "150 cm", "cloth_repeat": "1 1/2"}
+    row, garment = me.sets[0], Garment.objects.for_lists().get(number=me.ordered.number)
+    line = next(each for each in before_cut(garment, row, "in").open if each.may_pass)
+    taken_on = {"measurement_set": str(row.pk), "line": line.key, "told": line.words}
     wish = {"wish": "back-length:less", "amount": "1/2"}
     measured = {"where": "body", "sleeve-L": "24 1/2", "cuff": "29 cm", "next": "/"}
     inlays = {"side-seam-L": "1/2", "initial-side-seam-L": "1", "centre-back": "3/4"}
@@ -114,6 +120,7 @@ def garments(house, me):
         ("garments:garment_update", ordered, entry(**order, **cloth, version=1)),
         ("garments:garment_cut", ordered, entry(measurement_set=str(me.sets[1].pk))),
         ("garments:carry_page", ordered, entry(**carried)),
+        ("garments:line_pass", ordered, entry(**taken_on, reason="He was measured by me")),
         ("garments:stage_create", ordered, entry(stage="basted", reason="In a hurry")),
         ("garments:stage_strike", coat, entry()),
         ("garments:inlay_update", coat, entry(**inlays)),
@@ -213,6 +220,7 @@ def standing_addresses(house, visitor=None):
         "customers:set_detail": {"number": me.customer.number, "pk": me.sets[0].pk},
         "folios:customer_folio": {"number": me.customer.number},
         "folios:garment_folio": {"number": me.coat.number},
+        "garments:cutter_sheet": {"number": me.coat.number},
         "diary:booking_detail": {"pk": me.bookings[0].pk},
         "session:fitting_detail": {"pk": me.fitting.pk},
         "session:photograph": {"pk": me.photograph.pk},

@@ -29,6 +29,7 @@ from tests.factories import (
     StageEntryFactory,
     UserFactory,
 )
+from tests.taking_on import carry_all, take_on
 
 DAY = datetime.timedelta(days=1)
 
@@ -69,6 +70,8 @@ class Visitor:
         self._made_before()
         self.coat = self._garment("coat", "first-fitting", measurement_set=self.sets[0])
         self.ordered = self._garment("coat", "ordered", promised_on=None)
+        take_on(self.ordered, self.sets[1], self.by)
+        carry_all(self.ordered, self.by)
         self.waistcoat = self._garment("waistcoat", "first-fitting")
         self._work_before()
         self._wished()
