@@ -138,15 +138,24 @@ async function untilLifted(old) {
   while (old?.contains(held)) await new Promise((resolve) => setTimeout(resolve, 50));
 }
 
-// Puts each piece of an answer where its id stands, opened where it was open, and the focus back.
-async function place(html) {
+// What is open stays open, and what is typed in a form other than the one answered is not lost.
+function carryOver(old, piece, sent) {
+  old?.querySelectorAll("details[id][open]").forEach(({ id }) => piece.querySelector(`#${id}`)?.setAttribute("open", ""));
+  old?.querySelectorAll("input[id]:not([type=hidden], [type=file]), select[id]").forEach((field) => {
+    const fresh = piece.querySelector(`#${field.id}`);
+    if (fresh && !sent.contains(field)) fresh.value = field.value;
+  });
+}
+
+// Puts each piece of an answer where its id stands, and the focus back where it was.
+async function place(html, sent) {
   const box = document.createElement("template");
   box.innerHTML = html;
   for (const piece of [...box.content.children]) {
     const old = document.getElementById(piece.id);
     await untilLifted(old);
     const focused = document.activeElement?.id;
-    old?.querySelectorAll("details[id][open]").forEach(({ id }) => piece.querySelector(`#${id}`)?.setAttribute("open", ""));
+    carryOver(old, piece, sent);
     old?.replaceWith(piece);
     htmx.process(piece);
     piece.querySelector("[data-errors]")?.focus();
@@ -165,7 +174,7 @@ async function send(tap) {
   const moved = answer.headers.get("HX-Redirect");
   if (moved) return location.assign(moved);
   if (!answer.ok && answer.status !== 422) throw new Refusal(answer.status);
-  await place(await answer.text());
+  await place(await answer.text(), tap.form);
   if (answer.ok) ready(tap);
   else tap.button?.removeAttribute("data-sent");
   redraw();
