@@ -22,7 +22,7 @@ from fittings.diagnosis.building import (
 from fittings.diagnosis.explaining import Explanation, Ranked, Reason, amount_words, band, explain
 from fittings.diagnosis.leanings import Leaning, leanings
 from fittings.diagnosis.looks import Look, Told, tell_apart
-from fittings.diagnosis.network import DiagnosisError, Network, network_from, unsound
+from fittings.diagnosis.network import DiagnosisError, Network, network_from, read_network, unsound
 from fittings.diagnosis.walk import MOST_TOGETHER, Weighed, posterior, weigh, weigh_each
 
 __all__ = [
@@ -50,6 +50,7 @@ __all__ = [
     "network_from",
     "posterior",
     "prior_of",
+    "read_network",
     "tell_apart",
     "unsound",
     "weigh",

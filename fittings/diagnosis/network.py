@@ -1,5 +1,6 @@
 """A two-layer noisy-OR network as plain data, and what is wrong with one, in sentences."""
 
+import tomllib
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -55,15 +56,33 @@ def network_from(data: object) -> Network:
         shape = type(data).__name__
         raise DiagnosisError(f"A network is priors, links and leaks, not a {shape}.")
     else:
-        unknown = [name for name in data if name not in ("priors", "links", "leaks")]
+        unknown = [str(name) for name in data if name not in ("priors", "links", "leaks")]
         missing = [name for name in ("priors", "links", "leaks") if name not in data]
         if unknown or missing:
-            said = f"lacks {', '.join(missing)}" if missing else f"has an unknown {unknown[0]}"
+            said = f"has an unknown {unknown[0]}" if unknown else f"lacks {', '.join(missing)}"
             raise DiagnosisError(f"The network {said}: it has priors, links and leaks.")
+        if loose := [name for name, rows in data.items() if not isinstance(rows, Mapping)]:
+            raise DiagnosisError(f"The {loose[0]} of a network are kept by their names.")
         network = Network(data["priors"], data["links"], data["leaks"])
     if network.wrong:
         raise DiagnosisError(" ".join(network.wrong))
     return network
+
+
+def read_network(text: str) -> Network:
+    """The network a TOML file holds: tables `priors` and `leaks`, and `links.<cause>` by fault.
+
+    DiagnosisError for a text that is no such file, or a network that is unsound.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise DiagnosisError(f"The network file cannot be read: {error}.") from error
+    rows = data.get("links", {})
+    if not isinstance(rows, dict) or not all(isinstance(row, dict) for row in rows.values()):
+        raise DiagnosisError("The links of a network file are one table for each cause.")
+    links = {(cause, fault): q for cause, row in rows.items() for fault, q in row.items()}
+    return network_from({**data, "links": links} if "links" in data else data)
 
 
 def unsound(network: Network) -> list[str]:

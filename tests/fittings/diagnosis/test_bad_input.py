@@ -2,7 +2,7 @@
 
 import pytest
 
-from fittings.diagnosis import DiagnosisError, Network, posterior, unsound
+from fittings.diagnosis import DiagnosisError, Network, posterior, read_network, unsound
 from tests.fittings.diagnosis.networks import network_of
 
 NEVER = "0: a chance of never leaves nothing to find out. Leave it out."
@@ -75,6 +75,7 @@ def test_every_unsound_row_is_named():
             {**SOUND, "weights": {}},
             "The network has an unknown weights: it has priors, links and leaks.",
         ),
+        ({**SOUND, "priors": [0.1]}, "The priors of a network are kept by their names."),
         ([1, 2], "A network is priors, links and leaks, not a list."),
     ],
 )
@@ -114,3 +115,41 @@ def test_too_many_faults_say_what_to_drop():
     kept = [fault for fault in present if fault not in refusal.value.drop]
     assert str(refusal.value).endswith(", ".join(f"“{f}”" for f in refusal.value.drop) + ".")
     assert sum(posterior(network, kept, ()).values()) > 0
+
+
+FILE = """
+[priors]
+c = 0.1
+[links.c]
+f = 0.5
+[leaks]
+f = 0.01
+g = 0.01
+"""
+
+
+def test_network_file_reads_as_its_data():
+    assert read_network(FILE) == Network(SOUND["priors"], SOUND["links"], SOUND["leaks"])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("c = 0.1", "c = 0", f"The prior of “c” is {NEVER}"),
+        ("c = 0.1", "c = 1", f"The prior of “c” is {ALWAYS}"),
+        ("c = 0.1", "d = 0.1", "The link from “c” to “f” names a cause that has no prior."),
+        ("f = 0.01", "", "The link from “c” to “f” names a fault that has no leak."),
+        ("[leaks]", "[leak]", "The network has an unknown leak: it has priors, links and leaks."),
+        ("[links.c]\nf = 0.5", "", "The network lacks links: it has priors, links and leaks."),
+        (
+            "[links.c]\nf = 0.5",
+            "[links]\nc = 0.5",
+            "The links of a network file are one table for each cause.",
+        ),
+        ("[priors]", "[priors", "The network file cannot be read: "),
+    ],
+)
+def test_wrong_network_file_is_refused_in_words(old, new, message):
+    with pytest.raises(DiagnosisError) as refusal:
+        read_network(FILE.replace(old, new))
+    assert str(refusal.value).startswith(message)
