@@ -1,4 +1,5 @@
 from fittings.models.diary import Booking, BookingChange, Room
+from fittings.models.learning import Lessons, Omission
 from fittings.models.session import (
     CauseTaken,
     Decision,
@@ -15,7 +16,9 @@ __all__ = [
     "Decision",
     "Fitting",
     "Judgement",
+    "Lessons",
     "Observation",
+    "Omission",
     "Photograph",
     "Room",
 ]

@@ -12,6 +12,7 @@ from tests.factories import (
     JudgementFactory,
     MeasurementFactory,
     ObservationFactory,
+    OmissionFactory,
     RemakeFactory,
     StageEntryFactory,
     TicketRevisionFactory,
@@ -31,6 +32,7 @@ LEDGERS = [
     CauseTakenFactory,
     JudgementFactory,
     DecisionFactory,
+    OmissionFactory,
 ]
 
 

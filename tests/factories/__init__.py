@@ -14,6 +14,7 @@ from tests.factories.fittings import (
     FittingFactory,
     JudgementFactory,
     ObservationFactory,
+    OmissionFactory,
     RoomFactory,
 )
 from tests.factories.garments import (
@@ -44,6 +45,7 @@ __all__ = [
     "MeasurementFactory",
     "MeasurementSetFactory",
     "ObservationFactory",
+    "OmissionFactory",
     "RemakeFactory",
     "RoomFactory",
     "StageEntryFactory",

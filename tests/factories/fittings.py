@@ -2,7 +2,16 @@ import datetime
 
 import factory
 
-from fittings.models import Booking, CauseTaken, Decision, Fitting, Judgement, Observation, Room
+from fittings.models import (
+    Booking,
+    CauseTaken,
+    Decision,
+    Fitting,
+    Judgement,
+    Observation,
+    Omission,
+    Room,
+)
 from tests.factories.customers import CustomerFactory, UserFactory
 from tests.factories.garments import AlterationFactory, GarmentFactory
 
@@ -88,3 +97,13 @@ class DecisionFactory(factory.django.DjangoModelFactory):
     garment = factory.SubFactory(GarmentFactory)
     by = factory.SubFactory(UserFactory)
     step = "alter"
+
+
+class OmissionFactory(factory.django.DjangoModelFactory):
+    """One alteration the house does not learn from."""
+
+    class Meta:
+        model = Omission
+
+    alteration = factory.SubFactory(AlterationFactory)
+    by = factory.SubFactory(UserFactory)
