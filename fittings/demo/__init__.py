@@ -5,7 +5,8 @@ What is hidden in the data, for the owner's rates and the diagnosis to find:
 - Figures make faults. Stooping men need a longer back, erect ones a shorter; sloping and square
   shoulders, a low right shoulder and a waist near the chest each show in what they order. Once a
   garment has shown it, a cutter who carries the change into the next pattern sees it less often
-  there; in three orders of ten nothing is carried, and it comes again.
+  there; in three orders of ten nothing is carried, and it comes again. Three
+  years of one house hardly tell that from chance.
 - The close cut ("Wren") of coats was too narrow in back, shoulder and chest in its first version:
   many of its coats had to be cut again, in a piece or whole. Its second version is sound.
 - One of the three cutters ("Vostan Hobthwick") mistakes the cause of a fault three times as often

@@ -4,13 +4,16 @@ import datetime
 
 import pytest
 from django.contrib.auth.models import User
+from django.db.models import F
 
 from fittings import catalogue
 from fittings.demo.record import moment
 from fittings.models import Judgement, Observation
-from fittings.rates import proportion
+from fittings.rates import mean_from_sums, proportion
 from fittings.review import queries, repeat
-from garments.models import CutVersion, Garment, Kind
+from fittings.review.carried import first_fittings
+from garments.carrying.queries import past_needs, unanswered
+from garments.models import CarryAnswer, CutVersion, Garment, Kind
 
 
 @pytest.fixture
@@ -48,6 +51,14 @@ def test_cutter_who_mistakes_causes_cures_less(asked):
     rates = {User.objects.get(pk=pk).username: proportion(*found) for pk, found in counts.items()}
 
     assert rates["vostan"].high < min(rates["tambwin"].low, rates["orrin"].low)
+
+
+def test_carried_garments_show_fewer_faults_though_hardly_beyond_chance(asked):
+    sums = first_fittings(asked(queries.By.KIND))
+    carried, left_out = (mean_from_sums(*sums[answer][1:]) for answer in ("carried", "left out"))
+
+    assert carried.mean < left_out.low + 0.5 < left_out.mean
+    assert carried.high > left_out.low
 
 
 def test_two_other_cutters_cannot_be_told_apart(asked):
@@ -109,4 +120,32 @@ def test_hand_whose_tape_wanders_is_told():
         "Orrin Drumcote": dict.fromkeys(("Chest", "Waist", "Seat"), "wanders"),
         "Tambwin Eskgarth": dict.fromkeys(("Chest", "Waist", "Seat"), "as published"),
         "Vostan Hobthwick": dict.fromkeys(("Chest", "Waist", "Seat"), "as published"),
+    }
+
+
+def test_a_coat_waits_for_its_memory_to_be_answered(demo):
+    waiting = [
+        unanswered(garment) for garment in Garment.objects.for_lists().filter(stage="ordered")
+    ]
+
+    assert max(waiting) >= 2
+
+
+def test_answers_were_given_before_the_cloth_was_cut(demo):
+    late = CarryAnswer.objects.filter(
+        garment__stage_entries__stage="cut", garment__stage_entries__at__lte=F("at")
+    )
+
+    assert CarryAnswer.objects.count() > 100
+    assert late.count() == 0
+
+
+def test_answers_say_what_the_record_proposes_at_that_moment(demo):
+    """The demo reckons the memory from its own story; for the newest cut it is the record's."""
+    answers = CarryAnswer.objects.order_by("-at").select_related("garment__customer")
+    newest = answers.first().garment
+    told = past_needs(newest.customer, newest.kind, newest)
+
+    assert {(need.operation, need.seam, need.side, need.amount) for need in told.needs} == {
+        (row.operation, row.seam, row.side, row.proposed) for row in answers.filter(garment=newest)
     }

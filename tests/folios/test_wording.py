@@ -10,7 +10,7 @@ from fittings.folios.figure import MeasureRow
 from fittings.folios.history import Event
 from fittings.models import CauseTaken, Observation
 from fittings.templatetags.folios import event_lines, measure_rows
-from garments.models import Alteration, InlayMovement
+from garments.models import Alteration, CarryAnswer, InlayMovement
 
 
 @pytest.mark.parametrize(
@@ -94,6 +94,22 @@ def test_inlay_in_words(reason, amount, said):
     )
 
     assert wording.inlay_text(movement, "coat", "in") == said
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        ({"accepted": True}, "Carried: let out, side seam, 1/2 in each side"),
+        ({"accepted": False}, "Left out: let out, side seam, 1/4 in each side"),
+        ({"accepted": True, "seam": "lost"}, "Carried: let-out lost, 1/2 in each side"),
+        ({"accepted": True, "operation": "gone"}, "Carried: gone side-seam, 1/2 in both"),
+    ],
+)
+def test_answer_to_the_memory_in_words(values, said):
+    place = {"operation": "let-out", "seam": "side-seam", "side": "both"}
+    answer = CarryAnswer(amount=parse("1/2"), proposed=parse("1/4"), **(place | values))
+
+    assert wording.carried_text(answer, "coat", "in") == said
 
 
 def test_moment_is_told_by_the_houses_clock():
