@@ -179,8 +179,9 @@ def alterations_untold(garment: Garment, unit: str) -> list[str]:
 def carry_of(record: Record, unit: str) -> list[CarryLine]:
     """What is proposed for the garment's pattern and what was answered; no query once it is cut."""
     garment = record.garment
+    unit = garment.customer.unit or unit
     answers = [row for row in record.carried if record.stands(row)]
-    return lines_of(garment, needs_for(garment), answers, garment.customer.unit or unit)
+    return lines_of(garment, needs_for(garment, unit), answers, unit)
 
 
 def bookings_of(garment: Garment) -> list[Booking]:

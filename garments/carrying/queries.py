@@ -128,16 +128,18 @@ def may_be_carried(garment: Garment) -> bool:
     return garment.stage == Stage.ORDERED and garment.measurement_set_id is None
 
 
-def past_needs(customer: Customer, kind: str, before: Garment | None = None) -> memory.Memory:
+def past_needs(
+    customer: Customer, kind: str, before: Garment | None = None, unit: str = ""
+) -> memory.Memory:
     """What the customer's garments of a kind needed, all of them or those ordered ``before`` one.
 
-    Amounts come in the customer's unit.
+    Amounts come in ``unit``, or else the customer's.
     """
     return memory.remember(
         kind,
         past_garments(customer, kind, before),
         on=timezone.localdate(),
-        unit=unit_of(customer),
+        unit=unit or unit_of(customer),
         cut=str(before.cut_version.cut_id) if before else "",
     )
 
@@ -255,14 +257,14 @@ def carry_lines(garment: Garment, unit: str = "") -> list[CarryLine]:
     Once the garment is cut: the answers alone. ``garment`` comes with customer and cut version.
     """
     unit = unit or unit_of(garment.customer)
-    return lines_of(garment, needs_for(garment), answers_of(garment), unit)
+    return lines_of(garment, needs_for(garment, unit), answers_of(garment), unit)
 
 
-def needs_for(garment: Garment) -> tuple[memory.Need, ...]:
+def needs_for(garment: Garment, unit: str) -> tuple[memory.Need, ...]:
     """What is proposed for a garment: nothing any more once it is cut."""
     if not may_be_carried(garment):
         return ()
-    return past_needs(garment.customer, garment.kind, garment).needs
+    return past_needs(garment.customer, garment.kind, garment, unit).needs
 
 
 def lines_of(

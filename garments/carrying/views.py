@@ -23,7 +23,7 @@ def carry_page(request: HttpRequest, number: str) -> HttpResponse:
     """What past garments needed, each line to be carried or left out until the garment is cut."""
     garment = garment_of(number)
     unit = unit_of(garment.customer)
-    told = past_needs(garment.customer, garment.kind, garment)
+    told = past_needs(garment.customer, garment.kind, garment, unit)
     is_open = may_be_carried(garment)
     lines = lines_of(garment, told.needs if is_open else (), answers_of(garment), unit)
     forms = forms_of(lines, request.POST if request.method == "POST" else None)

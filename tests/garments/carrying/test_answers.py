@@ -21,6 +21,8 @@ from tests.factories import (
     StageEntryFactory,
 )
 from tests.garments.carrying.scenes import LET_OUT, told
+from tests.garments.test_aiming import BODY
+from tests.taking_on import take_on
 
 pytestmark = pytest.mark.django_db
 
@@ -196,9 +198,10 @@ def test_nothing_and_less_cannot_be_carried(made, coat, by, amount, words):
 
 
 def test_cut_garment_keeps_its_answers_as_they_are(made, coat, answer, by):
-    made({}, {"operation": "shorten-cuff", "seam": "cuff"})
+    made({})
     answer()
-    measures = MeasurementSetFactory(customer=coat.customer)
+    measures = MeasurementSetFactory(customer=coat.customer, measures=BODY)
+    take_on(coat, measures, by)
     cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=by)
 
     with pytest.raises(ValidationError) as refused:
@@ -211,16 +214,17 @@ def test_cut_garment_keeps_its_answers_as_they_are(made, coat, answer, by):
 
 def test_cutting_taken_back_opens_the_answers_again(made, coat, answer, by):
     made({})
-    measures = MeasurementSetFactory(customer=coat.customer)
-    StageEntryFactory(
-        garment=coat, stage="ordered", by=by, at=timezone.now() - datetime.timedelta(1)
-    )
+    answer()
+    measures = MeasurementSetFactory(customer=coat.customer, measures=BODY)
+    before = timezone.now() - datetime.timedelta(days=1)
+    StageEntryFactory(garment=coat, stage="ordered", by=by, at=before)
+    take_on(coat, measures, by)
     cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=by)
     take_back_stage(entry_id=uuid.uuid4(), garment=coat, by=by)
 
-    answer()
+    answer(accepted=False, reason="Other cut.")
 
-    assert told(coat) == [("Let out, side seam", "1/4 in each side", "accepted")]
+    assert told(coat) == [("Let out, side seam", "1/4 in each side", "refused")]
 
 
 def test_accepted_changes_come_in_working_order(coat, by):

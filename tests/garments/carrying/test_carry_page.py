@@ -155,9 +155,9 @@ def test_page_asks_the_same_queries(made, page, garments, django_assert_num_quer
     for _ in range(garments):
         made({}, {"operation": "shorten-cuff", "seam": "cuff"})
 
-    # session, user, roles, garment, house (its unit), garments before, their measures, the newest,
+    # session, user, roles, garment, garments before, their measures, the newest,
     # alterations, changes carried, answers
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(10):
         page()
 
 
