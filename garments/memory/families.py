@@ -31,9 +31,14 @@ FAMILIES: Final = tuple(
     Family(*pair)
     for pair in (
         ("let-out", "take-in"),
+        ("let-out-waist", "take-in-waist"),
+        ("let-out-seat", "take-in-seat"),
+        ("let-out-below", "take-in-below"),
+        ("widen-bottom", "narrow-bottom"),
         ("pass-up", "pass-down"),
         ("let-down-shoulder", "pick-up-shoulder"),
         ("lengthen-back-rise", "shorten-back-rise"),
+        ("lengthen-rise", "shorten-rise"),
         ("lengthen-front-rise", "shorten-front-rise"),
         ("pass-underside-up", "pass-underside-down"),
         ("increase-seat-angle", "reduce-seat-angle"),

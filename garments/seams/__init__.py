@@ -9,18 +9,6 @@ row of buttons, in all. What an amount comes to in the girth: `garments.seams.ef
 
 from garments.seams.effects import EFFECTS, Effect, effect_at, moved_by, moves
 from garments.seams.inlays import inlay_after, shortfall
-from garments.seams.work import (
-    EIGHTH,
-    FREES,
-    NONE,
-    USES,
-    Operation,
-    OperationsError,
-    block_reason,
-    operation,
-    operations,
-    read_operations,
-)
 from garments.seams.ordering import working_order
 from garments.seams.refusing import MOST, needs_side, refusals, refusals_by_field
 from garments.seams.rows import (
@@ -35,6 +23,18 @@ from garments.seams.rows import (
     normal_inlays,
     seam,
     seams,
+)
+from garments.seams.work import (
+    EIGHTH,
+    FREES,
+    NONE,
+    USES,
+    Operation,
+    OperationsError,
+    block_reason,
+    operation,
+    operations,
+    read_operations,
 )
 
 __all__ = [

@@ -17,8 +17,8 @@ from typing import Any, Final
 
 from customers.lengths import Length, parse
 from garments.cutting.finished import POINTS
-from garments.seams.work import OPERATIONS, operation
 from garments.seams.rows import SEAMS, UnknownKeyError, read_data, seam
+from garments.seams.work import OPERATIONS, operation
 
 Place = tuple[str, str]
 WHOLE_DENOMINATOR: Final = 2  # one side of two
@@ -84,7 +84,9 @@ def _read() -> dict[tuple[str, str, str], Effect]:
             places = row.get("seams") or OPERATIONS[row["operation"]].seams(kind)
             for place in places:
                 rows.setdefault((kind, row["operation"], place), _effect(row, kind, place))
-    overcoat = {("overcoat", op, place): e for (kind, op, place), e in rows.items() if kind == "coat"}
+    overcoat = {
+        ("overcoat", op, place): e for (kind, op, place), e in rows.items() if kind == "coat"
+    }
     return rows | overcoat
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 from customers.lengths import Length
+from garments.seams.rows import Seam, UnknownKeyError
 from garments.seams.work import FREES, NONE, USES, operation
-from garments.seams.rows import NOTHING, Seam, UnknownKeyError
 
 
 def inlay_after(

@@ -7,8 +7,8 @@ from itertools import combinations
 from operator import attrgetter
 from typing import TypeVar
 
-from garments.seams.work import OPERATIONS, Operation
 from garments.seams.rows import UnknownOperationError
+from garments.seams.work import OPERATIONS, Operation
 
 Line = TypeVar("Line")
 

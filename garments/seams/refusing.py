@@ -3,7 +3,6 @@
 from typing import Final
 
 from customers.lengths import Length, parse
-from garments.seams.work import Operation, operation
 from garments.seams.rows import (
     NOTHING,
     UnknownOperationError,
@@ -11,6 +10,7 @@ from garments.seams.rows import (
     known_kind,
     seam,
 )
+from garments.seams.work import Operation, operation
 
 MOST: Final = parse("6")  # no seam moves further; house rule, common practice, no source
 

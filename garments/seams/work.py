@@ -187,6 +187,4 @@ def _places(at: Mapping[str, list[str]]) -> dict[str, tuple[str, ...]]:
 
 _TEXT: Final = (DATA / "operations.toml").read_text(encoding="utf-8")
 OPERATIONS: Final = read_operations(_TEXT)
-BLOCKS: Final[dict[str, str]] = {
-    row["key"]: row["reason"] for row in tomllib.loads(_TEXT)["block"]
-}
+BLOCKS: Final[dict[str, str]] = {row["key"]: row["reason"] for row in tomllib.loads(_TEXT)["block"]}
