@@ -3,9 +3,11 @@
 from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from fittings.catalogue import Catalogue
+from fittings.catalogue import wording
 from fittings.catalogue.rows import (
+    SHIPPED,
     STAGES,
     STRENGTHS,
     VIEWS,
@@ -20,11 +22,15 @@ from garments.seams import SIDES, UnknownKeyError
 from garments.seams import operation as operation_of
 from garments.seams import seam as seam_of
 
+if TYPE_CHECKING:
+    from fittings.catalogue.book import Catalogue
+
 LONGEST_LABEL = 28
 UNWRITTEN = ("common practice, no source", "from memory")
+HOUSE_SAYS = "house: "  # then who says so; only on rows of the house
 
 
-def check(catalogue: Catalogue) -> list[str]:
+def check(catalogue: "Catalogue") -> list[str]:
     """Every fault of the catalogue's rows, one sentence each, in the order of the files."""
     return [
         *_sources(catalogue),
@@ -34,6 +40,7 @@ def check(catalogue: Catalogue) -> list[str]:
         *(said for row in catalogue.causes for said in _cause(catalogue, row)),
         *(said for row in catalogue.links for said in _link(catalogue, row)),
         *_order(catalogue),
+        *wording.check(catalogue),
         *(said for row in catalogue.remedies for said in _remedy(catalogue, row)),
     ]
 
@@ -47,7 +54,7 @@ def name_of(row: object) -> str:
     return f"{type(row).__name__.lower()} {getattr(row, 'key', row)}"
 
 
-def _sources(catalogue: Catalogue) -> Iterator[str]:
+def _sources(catalogue: "Catalogue") -> Iterator[str]:
     rows: tuple[Zone | Fault | Cause | Link | Remedy, ...] = (
         *catalogue.zones,
         *catalogue.faults,
@@ -60,19 +67,21 @@ def _sources(catalogue: Catalogue) -> Iterator[str]:
             yield f"{name_of(row)} has no source"
             continue
         for cited in (part.strip() for part in row.source.split(";")):
+            if row.origin != SHIPPED and cited.startswith(HOUSE_SAYS):
+                continue
             book = cited.replace(":", " ").split(" ")[0]
             if cited not in UNWRITTEN and book not in catalogue.sources:
                 yield f"{name_of(row)} cites an unknown source: {cited}"
 
 
-def _twice(catalogue: Catalogue) -> Iterator[str]:
+def _twice(catalogue: "Catalogue") -> Iterator[str]:
     named = Counter(name_of(row) for row in (*catalogue.faults, *catalogue.causes))
     named.update(f"zone {row.key} of {row.kind}" for row in catalogue.zones)
     named.update(f"{name_of(row)} {row.side}".strip() for row in catalogue.links)
     yield from (f"{name} stands twice" for name, times in named.items() if times > 1)
 
 
-def _zones(catalogue: Catalogue) -> Iterator[str]:
+def _zones(catalogue: "Catalogue") -> Iterator[str]:
     seen = {(row.kind, row.zone) for row in catalogue.faults}
     for row in catalogue.zones:
         if row.view not in VIEWS:
@@ -81,7 +90,7 @@ def _zones(catalogue: Catalogue) -> Iterator[str]:
             yield f"zone {row.key} of {row.kind} has no fault"
 
 
-def _fault(catalogue: Catalogue, row: Fault) -> Iterator[str]:
+def _fault(catalogue: "Catalogue", row: Fault) -> Iterator[str]:
     if (row.kind, row.zone) not in catalogue.zone_keys:
         yield f"{name_of(row)} is in an unknown zone: {row.zone} of {row.kind}"
     if len(row.label) > LONGEST_LABEL:
@@ -94,12 +103,12 @@ def _fault(catalogue: Catalogue, row: Fault) -> Iterator[str]:
         yield f"{name_of(row)} has no alteration for its strongest cause, {links[0].cause}"
 
 
-def _answers(catalogue: Catalogue, fault: Fault, link: Link) -> bool:
+def _answers(catalogue: "Catalogue", fault: Fault, link: Link) -> bool:
     rows = catalogue.remedies_by_cause.get((link.cause, fault.kind), [])
     return any(not row.faults or fault.key in row.faults for row in rows)
 
 
-def _cause(catalogue: Catalogue, row: Cause) -> Iterator[str]:
+def _cause(catalogue: "Catalogue", row: Cause) -> Iterator[str]:
     if row.where not in WHERE:
         yield f"{name_of(row)} is in an unknown place: {row.where}"
     pointed = {
@@ -114,7 +123,7 @@ def _cause(catalogue: Catalogue, row: Cause) -> Iterator[str]:
             yield f"{name_of(row)} has no remedy in {kind}"
 
 
-def _link(catalogue: Catalogue, row: Link) -> Iterator[str]:
+def _link(catalogue: "Catalogue", row: Link) -> Iterator[str]:
     cause, fault = catalogue.cause_by_key.get(row.cause), catalogue.fault_by_key.get(row.fault)
     if cause is None:
         yield f"{name_of(row)} names an unknown cause"
@@ -128,7 +137,7 @@ def _link(catalogue: Catalogue, row: Link) -> Iterator[str]:
         yield f"{name_of(row)} has a side that cannot be seen: {row.side}"
 
 
-def _order(catalogue: Catalogue) -> Iterator[str]:
+def _order(catalogue: "Catalogue") -> Iterator[str]:
     """The sources give causes best first: strength may not rise down the file."""
     for one, then in pairwise(catalogue.links):
         if one.fault == then.fault and STRENGTHS.get(one.strength, 1) < STRENGTHS.get(
@@ -137,13 +146,15 @@ def _order(catalogue: Catalogue) -> Iterator[str]:
             yield f"{name_of(then)} is stronger than the one before it"
 
 
-def _remedy(catalogue: Catalogue, row: Remedy) -> Iterator[str]:
+def _remedy(catalogue: "Catalogue", row: Remedy) -> Iterator[str]:
     cause = catalogue.cause_by_key.get(row.cause)
     if cause is None:
         yield f"{name_of(row)} is for an unknown cause"
     elif row.kind not in cause.kinds:
         yield f"{name_of(row)} is for a cause that {row.kind} cannot have"
     for key in row.faults:
+        if (row.cause, key) in catalogue.retired_links:
+            continue
         if key not in catalogue.fault_by_key:
             yield f"{name_of(row)} names an unknown fault: {key}"
         elif row.cause not in {link.cause for link in catalogue.links_by_fault.get(key, [])}:

@@ -11,6 +11,7 @@ from fittings.catalogue.rows import Cause, Fault, Link, Remedy, Zone
 
 # Columns named in the files as people say it, where Python has the word already.
 _COLUMNS: Final = {"min": "least", "max": "most"}
+FILED: Final = {named: column for column, named in _COLUMNS.items()}
 FOLDER: Final = Path(__file__).parent / "data"
 KINDS: Final = ("coat", "waistcoat", "trousers")
 

@@ -11,6 +11,8 @@ from garments.seams import operation as operation_of
 STAGES: Final = ("baste", "forward", "finished")
 VIEWS: Final = ("front", "back", "side")
 WHERE: Final = ("cut", "making", "figure", "posture")
+# Whose a row is: the program's, added by the house, or the program's with the house's values.
+SHIPPED, HOUSE, CHANGED = "shipped", "house", "changed by the house"
 # The one place where words become numbers: how often a cause, when it is there, shows as the
 # fault. The steps are the house's reading of its sources' words (common practice, no source).
 STRENGTHS: Final = {
@@ -33,6 +35,7 @@ class Zone:
     standard: str
     source: str
     caution: str = ""
+    origin: str = SHIPPED
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +52,7 @@ class Fault:
     sided: bool = False
     measure: str = ""
     stages: tuple[str, ...] = STAGES
+    origin: str = SHIPPED
 
     @property
     def measured(self) -> bool:
@@ -65,6 +69,7 @@ class Cause:
     where: str
     words: str
     source: str
+    origin: str = SHIPPED
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +83,7 @@ class Link:
     tells: str = ""
     side: str = ""
     note: str = ""
+    origin: str = SHIPPED
 
     @property
     def probability(self) -> float:
@@ -100,6 +106,7 @@ class Remedy:
     stages: tuple[str, ...] = STAGES
     side: str = ""
     note: str = ""
+    origin: str = SHIPPED
 
     def amount_for(self, measured: Length | None) -> Length | None:
         """The amount to mark for a measured sign, to the nearest 1/8 in, halves upwards.
@@ -128,6 +135,9 @@ class Remedy:
             return None
         eighths = abs(measured.nm) * self.factor / EIGHTH.nm
         return EIGHTH * int(eighths + Fraction(1, 2))
+
+
+Row = Fault | Cause | Link | Remedy
 
 
 @dataclass(frozen=True, slots=True)
