@@ -3,9 +3,9 @@
 A fault that can be on the left or the right is four findings of the network: `key` (wherever it
 is), `key:L`, `key:R`, and `key:other`, the same on the other side too. Seen on one side alone,
 `key:other` is absent. Both sides are cut at once, through two layers of cloth, so a cause in the
-cut often shows on both, and one side alone speaks against it; what was made, or grown, or stood so
-sits on one side more easily; and a cause with a side of its own, such as a low shoulder, shows
-nowhere else.
+cut often shows on both, and one side alone speaks against it; so does the wearer's own shape, two
+calves as two seats; what was made, or stood so, sits on one side more easily; and a cause with a
+side of its own, such as a low shoulder, shows nowhere else.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
@@ -23,7 +23,7 @@ LEAK: Final = 0.01  # that a fault shows though no listed cause is there; common
 OTHER: Final = "other"
 # How often a cause without a side, that shows on one side, shows on the other too, by where it
 # lies; whatever the strength of its link. Common practice, no source.
-BOTH_SIDES: Final = {"cut": 0.5, "making": 0.25, "figure": 0.25, "posture": 0.25}
+BOTH_SIDES: Final = {"cut": 0.5, "making": 0.25, "figure": 0.5, "posture": 0.25}
 
 
 @dataclass(frozen=True)
