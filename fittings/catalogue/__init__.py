@@ -1,9 +1,10 @@
 """Faults, causes, links and remedies of coat, waistcoat and trousers, each row with its source.
 
 Pure data with look-ups. `load()` reads the files in `data/` once. Faults are what is seen, causes
-why, links how strongly a cause shows as a fault, remedies what is done for a cause. The overcoat
-goes by the coat's rows throughout. A house's own rows are laid over the shipped ones with
-`Catalogue.with_changes`; what the house goes by is `fittings.housebook.queries.house_catalogue`.
+why, links how strongly a cause shows as a fault, tests what tells causes apart on the spot,
+remedies what is done for a cause. The overcoat goes by the coat's rows throughout. A house's own
+rows are laid over the shipped ones with `Catalogue.with_changes`; what the house goes by is
+`fittings.housebook.queries.house_catalogue`.
 """
 
 from functools import cache
@@ -15,6 +16,7 @@ from fittings.catalogue.reading import CatalogueError
 from fittings.catalogue.rows import (
     CHANGED,
     HOUSE,
+    HOW_COMMON,
     SHIPPED,
     STAGES,
     STRENGTHS,
@@ -23,6 +25,7 @@ from fittings.catalogue.rows import (
     Link,
     Remedy,
     Row,
+    SpotTest,
     Suggestion,
     Zone,
 )
@@ -31,6 +34,7 @@ from garments.seams import UnknownKeyError
 __all__ = [
     "CHANGED",
     "HOUSE",
+    "HOW_COMMON",
     "SHIPPED",
     "STAGES",
     "STRENGTHS",
@@ -43,6 +47,7 @@ __all__ = [
     "Link",
     "Remedy",
     "Row",
+    "SpotTest",
     "Suggestion",
     "UnknownKeyError",
     "Zone",
@@ -69,6 +74,7 @@ def load() -> Catalogue:
         links=reading.read_links(),
         remedies=reading.read_remedies(),
         sources=reading.read_sources(),
+        tests=reading.read_tests(),
     )
 
 

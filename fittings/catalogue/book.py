@@ -1,7 +1,7 @@
 """All rows together and every look-up over them. A house's own rows are laid over the shipped."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
@@ -15,6 +15,7 @@ from fittings.catalogue.rows import (
     Link,
     Remedy,
     Row,
+    SpotTest,
     Suggestion,
     Zone,
 )
@@ -37,6 +38,7 @@ class Catalogue:
     links: tuple[Link, ...]
     remedies: tuple[Remedy, ...]
     sources: dict[str, str]
+    tests: tuple[SpotTest, ...] = ()
     retired: tuple[Row, ...] = ()
 
     @cached_property
@@ -114,6 +116,20 @@ class Catalogue:
         return tuple(
             link for link in self.links_by_fault[fault_key] if not link.side or link.side != hidden
         )
+
+    def tests_for(
+        self, causes: Collection[str], kind: str = "", stage: str = ""
+    ) -> tuple[SpotTest, ...]:
+        """What tells one of these causes from the rest on the spot, on a garment, at a stage.
+
+        A test that names two or more of them comes first: it tells them from each other.
+        """
+        named = [
+            (row, sum(cause in row.yes for cause in causes))
+            for row in self.tests
+            if (not kind or read_as(kind) in row.kinds) and (not stage or stage in row.stages)
+        ]
+        return tuple(row for row, n in sorted(named, key=lambda each: -min(each[1], 2)) if n)
 
     def remedies_of(
         self, cause_key: str, kind: str, fault_key: str = "", stage: str = ""

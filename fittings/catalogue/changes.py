@@ -22,6 +22,7 @@ from fittings.catalogue.rows import (
     Link,
     Remedy,
     Row,
+    SpotTest,
 )
 
 if TYPE_CHECKING:
@@ -135,8 +136,17 @@ def overlay(book: "Catalogue", edits: Iterable[Change]) -> "Catalogue":
         causes=left_causes,
         links=_strongest_first(left_links),
         remedies=_usual_first(left_remedies, newest),
+        tests=tuple(_left_tests(book.tests, {row.key for row in left_causes})),
         retired=tuple(row for row in before if _name(row) not in kept),
     )
+
+
+def _left_tests(tests: Iterable[SpotTest], causes: AbstractSet[str]) -> Iterator[SpotTest]:
+    """The tests on the spot, saying nothing of causes the house goes by no more."""
+    for row in tests:
+        yes = {key: step for key, step in row.yes.items() if key in causes}
+        if yes:
+            yield row if len(yes) == len(row.yes) else replace(row, yes=yes)
 
 
 def _name(row: Row) -> Name:

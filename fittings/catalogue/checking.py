@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from fittings.catalogue import wording
 from fittings.catalogue.rows import (
+    HOW_COMMON,
+    NEEDS,
     SHIPPED,
     STAGES,
     STRENGTHS,
@@ -16,6 +18,7 @@ from fittings.catalogue.rows import (
     Fault,
     Link,
     Remedy,
+    SpotTest,
     Zone,
 )
 from garments.seams import SIDES, UnknownKeyError
@@ -40,8 +43,10 @@ def check(catalogue: "Catalogue") -> list[str]:
         *(said for row in catalogue.causes for said in _cause(catalogue, row)),
         *(said for row in catalogue.links for said in _link(catalogue, row)),
         *_order(catalogue),
+        *_answered(catalogue),
         *wording.check(catalogue),
         *(said for row in catalogue.remedies for said in _remedy(catalogue, row)),
+        *(said for row in catalogue.tests for said in _test(catalogue, row)),
     ]
 
 
@@ -51,31 +56,48 @@ def name_of(row: object) -> str:
         return f"link {row.cause} to {row.fault}"
     if isinstance(row, Remedy):
         return f"remedy {row.operation} at {row.seam} for {row.cause} ({row.kind})"
+    if isinstance(row, SpotTest):
+        return f"test {row.key}"
     return f"{type(row).__name__.lower()} {getattr(row, 'key', row)}"
 
 
 def _sources(catalogue: "Catalogue") -> Iterator[str]:
-    rows: tuple[Zone | Fault | Cause | Link | Remedy, ...] = (
+    rows: tuple[Zone | Fault | Cause | Link | Remedy | SpotTest, ...] = (
         *catalogue.zones,
         *catalogue.faults,
         *catalogue.causes,
         *catalogue.links,
         *catalogue.remedies,
+        *catalogue.tests,
     )
     for row in rows:
-        if not row.source.strip():
-            yield f"{name_of(row)} has no source"
+        yield from _source(catalogue, name_of(row), row.source, own=_own(row))
+    for cause in catalogue.causes:
+        name = f"how common {name_of(cause)} is"
+        yield from _source(catalogue, name, cause.how_common_source, own=_own(cause))
+
+
+def _own(row: Zone | Fault | Cause | Link | Remedy | SpotTest) -> bool:
+    """Whether the house may answer for a row itself; tests are all the program's."""
+    return not isinstance(row, SpotTest) and row.origin != SHIPPED
+
+
+def _source(catalogue: "Catalogue", name: str, source: str, *, own: bool) -> Iterator[str]:
+    if not source.strip():
+        yield f"{name} has no source"
+        return
+    for cited in (part.strip() for part in source.split(";")):
+        if own and cited.startswith(HOUSE_SAYS):
             continue
-        for cited in (part.strip() for part in row.source.split(";")):
-            if row.origin != SHIPPED and cited.startswith(HOUSE_SAYS):
-                continue
-            book = cited.replace(":", " ").split(" ")[0]
-            if cited not in UNWRITTEN and book not in catalogue.sources:
-                yield f"{name_of(row)} cites an unknown source: {cited}"
+        book = cited.replace(":", " ").split(" ")[0]
+        if cited not in UNWRITTEN and book not in catalogue.sources:
+            yield f"{name} cites an unknown source: {cited}"
 
 
 def _twice(catalogue: "Catalogue") -> Iterator[str]:
-    named = Counter(name_of(row) for row in (*catalogue.faults, *catalogue.causes))
+    named = Counter(
+        name_of(row) for row in (*catalogue.faults, *catalogue.causes, *catalogue.tests)
+    )
     named.update(f"zone {row.key} of {row.kind}" for row in catalogue.zones)
     named.update(f"{name_of(row)} {row.side}".strip() for row in catalogue.links)
     yield from (f"{name} stands twice" for name, times in named.items() if times > 1)
@@ -111,6 +133,8 @@ def _answers(catalogue: "Catalogue", fault: Fault, link: Link) -> bool:
 def _cause(catalogue: "Catalogue", row: Cause) -> Iterator[str]:
     if row.where not in WHERE:
         yield f"{name_of(row)} is in an unknown place: {row.where}"
+    if row.how_common not in HOW_COMMON:
+        yield f"{name_of(row)} is common by an unknown step: {row.how_common}"
     pointed = {
         catalogue.fault_by_key[link.fault].kind
         for link in catalogue.links
@@ -146,6 +170,27 @@ def _order(catalogue: "Catalogue") -> Iterator[str]:
             yield f"{name_of(then)} is stronger than the one before it"
 
 
+def _answered(catalogue: "Catalogue") -> Iterator[str]:
+    """Whatever cause is taken for a fault, at every stage it shows there is something to do.
+
+    To leave it counts, when a row says so.
+    """
+    for link in catalogue.links:
+        fault = catalogue.fault_by_key.get(link.fault)
+        if fault is None:
+            continue
+        rows = catalogue.remedies_by_cause.get((link.cause, fault.kind), [])
+        done = {
+            stage
+            for row in rows
+            if not row.faults or fault.key in row.faults
+            for stage in row.stages
+        }
+        for stage in fault.stages:
+            if stage in STAGES and stage not in done:
+                yield f"{name_of(link)} has no remedy at the stage {stage}"
+
+
 def _remedy(catalogue: "Catalogue", row: Remedy) -> Iterator[str]:
     cause = catalogue.cause_by_key.get(row.cause)
     if cause is None:
@@ -179,6 +224,28 @@ def _work(row: Remedy) -> Iterator[str]:
         yield f"{name_of(row)} allows less than its least amount"
     if row.side not in SIDES or (row.side and not (operation.sided and seam.sided)):
         yield f"{name_of(row)} has a side where there is none"
+
+
+def _test(catalogue: "Catalogue", row: SpotTest) -> Iterator[str]:
+    if not row.yes:
+        yield f"{name_of(row)} tells of no cause"
+    for key, step in row.yes.items():
+        cause = catalogue.cause_by_key.get(key)
+        if cause is None:
+            yield f"{name_of(row)} names an unknown cause: {key}"
+        elif not set(cause.kinds) & set(row.kinds):
+            yield f"{name_of(row)} is done where its cause cannot be: {key}"
+        if step not in STRENGTHS:
+            yield f"{name_of(row)} has an unknown step: {step}"
+    if row.kinds == () or not set(row.kinds) <= {zone.kind for zone in catalogue.zones}:
+        yield f"{name_of(row)} is for unknown garments: {', '.join(row.kinds) or 'none'}"
+    if not set(row.needs) <= set(NEEDS):
+        yield f"{name_of(row)} needs something unknown: {', '.join(row.needs)}"
+    if row.needs and not row.caution.strip():
+        yield f"{name_of(row)} needs to {' and '.join(row.needs)} and has no caution"
+    if not row.asks.endswith("?"):
+        yield f"{name_of(row)} asks no question"
+    yield from _stages(name_of(row), row.stages)
 
 
 def _stages(name: str, stages: tuple[str, ...]) -> Iterator[str]:

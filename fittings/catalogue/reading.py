@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from customers.lengths import parse
-from fittings.catalogue.rows import Cause, Fault, Link, Remedy, Zone
+from fittings.catalogue.rows import Cause, Fault, Link, Remedy, SpotTest, Zone
 
 # Columns named in the files as people say it, where Python has the word already.
 _COLUMNS: Final = {"min": "least", "max": "most"}
@@ -15,7 +15,7 @@ FILED: Final = {named: column for column, named in _COLUMNS.items()}
 FOLDER: Final = Path(__file__).parent / "data"
 KINDS: Final = ("coat", "waistcoat", "trousers")
 
-Row = TypeVar("Row", Zone, Fault, Cause, Link, Remedy)
+Row = TypeVar("Row", Zone, Fault, Cause, Link, Remedy, SpotTest)
 
 
 class CatalogueError(ValueError):
@@ -63,6 +63,10 @@ def read_remedies() -> tuple[Remedy, ...]:
         for cause, table in _file(f"remedies_{kind}").items()
         for row in table["do"]
     )
+
+
+def read_tests() -> tuple[SpotTest, ...]:
+    return tuple(build(SpotTest, row) for row in _file("tests")["test"])
 
 
 def build(shape: type[Row], row: Mapping[str, Any], **above: str) -> Row:

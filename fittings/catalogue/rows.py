@@ -1,5 +1,6 @@
 """The catalogue's rows and what can be asked of one row. Plain values, no look-ups."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -22,6 +23,18 @@ STRENGTHS: Final = {
     "usually": 0.7,
     "almost-always": 0.9,
 }
+# The one place where these words become numbers: how often a garment at its first fitting has the
+# cause, before anything is seen of it. Each step is twice the one before (common practice, no
+# source): only their order is argued from sources, the house's own cases move them.
+HOW_COMMON: Final = {
+    "very-rare": 0.01,
+    "rare": 0.02,
+    "uncommon": 0.04,
+    "common": 0.08,
+    "very-common": 0.16,
+}
+# What a test on the spot may need besides eyes and words; each asks for a caution.
+NEEDS: Final = ("touch", "pin", "rip")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +82,14 @@ class Cause:
     where: str
     words: str
     source: str
+    how_common: str = "uncommon"
+    how_common_source: str = "common practice, no source"
     origin: str = SHIPPED
+
+    @property
+    def prior(self) -> float:
+        """How likely it is before anything is seen of the garment."""
+        return HOW_COMMON[self.how_common]
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +158,30 @@ class Remedy:
 
 
 Row = Fault | Cause | Link | Remedy
+
+
+@dataclass(frozen=True, slots=True)
+class SpotTest:
+    """Something the fitter does on the spot to tell causes apart, answered yes or no.
+
+    `how`: what is done; `asks`: the question. `yes`: by cause, how often the answer is yes when it
+    is there, in the steps of a link's strength; a cause not named says nothing either way.
+    """
+
+    key: str
+    kinds: tuple[str, ...]
+    how: str
+    asks: str
+    yes: Mapping[str, str]
+    source: str
+    needs: tuple[str, ...] = ()
+    caution: str = ""
+    stages: tuple[str, ...] = STAGES
+    note: str = ""
+
+    def likelihood(self, cause: str) -> float:
+        """How likely a yes is when this cause is there. KeyError for one it does not name."""
+        return STRENGTHS[self.yes[cause]]
 
 
 @dataclass(frozen=True, slots=True)

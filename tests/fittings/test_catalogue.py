@@ -162,6 +162,8 @@ def test_unknown_key_is_named(look_up, said):
         ("back-wrinkle-high", "neck-too-narrow"),
         # JF: room to reach before a fault
         ("back-fold-at-arm", "no-fault back-too-wide"),
+        # DL: the arm first, then its setting
+        ("sleeves-differ", "arms-differ sleeve-setting"),
         # H 87
         ("scye-cuts-front", "hips-tight waist-tight"),
         # H, the chapter on square shoulders
@@ -208,6 +210,91 @@ def test_strengths_are_five_rising_probabilities():
 
     assert numbers == sorted(set(numbers))
     assert [0 < n < 1 for n in numbers] == [True] * 5
+
+
+def test_causes_are_common_in_five_rising_steps():
+    numbers = list(catalogue.HOW_COMMON.values())
+
+    assert numbers == sorted(set(numbers))
+    assert [0 < n < 0.5 for n in numbers] == [True] * 5
+
+
+@pytest.mark.parametrize(
+    ("commoner", "rarer"),
+    [
+        # GQ: over half of people carry the right shoulder low.
+        ("low-shoulder-R", "low-shoulder-L"),
+        # JF calls an arm further forward than the sleeve rare.
+        ("sleeve-pitch-forward", "sleeve-pitch-back"),
+        # TH t1: a small seat angle is the more frequent.
+        ("seat-angle-small", "fly-receding"),
+        # H 20: among the commonest faults of trousers that else fit.
+        ("leg-too-open", "leg-too-close"),
+    ],
+)
+def test_commoner_cause_is_likelier_beforehand(commoner, rarer):
+    assert catalogue.cause(commoner).prior > catalogue.cause(rarer).prior
+
+
+# Tests on the spot
+
+
+def spot_test(key):
+    return next(row for row in SHIPPED.tests if row.key == key)
+
+
+@pytest.mark.parametrize(
+    ("key", "yes", "no"),
+    [
+        # VL 59: rip the collar, open the lining; what neither clears is the shape.
+        ("rip-collar", "collar-too-short", "shoulder-too-crooked"),
+        ("open-lining", "lining-tight", "shoulder-too-crooked"),
+        # H 87: open the sides and the arm comes free.
+        ("open-side-seam", "hips-tight", "scye-too-tight"),
+        # MF: a pad under the end of the shoulder.
+        ("pad-shoulder-end", "shoulder-too-square", "back-balance-short"),
+        # TH c1: cramped over the bone or not.
+        ("finger-at-bone", "shoulder-too-sloping", "neck-too-high"),
+        # TH t3; H 20: the feet apart.
+        ("feet-apart", "leg-too-open", "fork-large"),
+        # H 17; H 19
+        ("open-side-at-hip", "side-top-small", "fork-small"),
+        ("trouser-strap-off", "front-waist-large", "back-rise-long"),
+    ],
+)
+def test_spot_test_tells_causes_apart_as_its_source(key, yes, no):
+    row = spot_test(key)
+
+    assert row.likelihood(yes) > 0.5 > row.likelihood(no)
+
+
+def test_spot_tests_naming_two_of_the_causes_come_first():
+    rows = SHIPPED.tests_for(["collar-too-short", "back-balance-long"], "coat")
+
+    named = [len({"collar-too-short", "back-balance-long"} & set(row.yes)) for row in rows]
+    assert named == sorted(named, reverse=True)
+    assert (named[0], named[-1]) == (2, 1)
+
+
+def test_spot_tests_keep_to_garment_and_stage():
+    late = SHIPPED.tests_for(["hips-tight"], "overcoat", "finished")
+
+    assert "open-side-seam" not in {row.key for row in late}
+    assert "feel-hips" in {row.key for row in late}
+    assert {kind for row in late for kind in row.kinds} <= {"coat", "waistcoat"}
+
+
+def test_spot_tests_say_nothing_of_a_retired_cause():
+    retired = catalogue.Change(catalogue.cause("sleeve-pitch-back"), retired=True)
+
+    left = SHIPPED.with_changes([retired])
+
+    assert [row.key for row in left.tests if "sleeve-pitch-back" in row.yes] == []
+    assert {row.key for row in SHIPPED.tests} - {row.key for row in left.tests} == set()
+
+
+def test_spot_tests_for_no_cause_are_none():
+    assert SHIPPED.tests_for([]) == ()
 
 
 def test_low_shoulder_is_a_cause_only_on_its_side():

@@ -38,7 +38,7 @@ def test_seams_and_operations_cite_the_same_sources(kind):
     assert books - set(SHIPPED.sources) <= {"worked"}
 
 
-@pytest.mark.parametrize("table", ["zones", "faults", "causes", "links", "remedies"])
+@pytest.mark.parametrize("table", ["zones", "faults", "causes", "links", "remedies", "tests"])
 def test_checker_refuses_a_row_without_source(table):
     rows = getattr(SHIPPED, table)
 
@@ -50,6 +50,8 @@ def test_checker_refuses_a_row_without_source(table):
 
 BACK_SHORT = one(SHIPPED.links, cause="back-balance-short", fault="collar-stands-off")
 PASS_UP = one(SHIPPED.remedies, cause="back-balance-short", kind="coat", operation="pass-up")
+HEAD_UP = one(SHIPPED.tests, key="head-up")
+RIP_COLLAR = one(SHIPPED.tests, key="rip-collar")
 STANDS_OFF = "link back-balance-short to collar-stands-off"
 PASSED = "remedy pass-up at side-seam for back-balance-short (coat)"
 
@@ -138,6 +140,18 @@ PASSED = "remedy pass-up at side-seam for back-balance-short (coat)"
             "cause neck-too-narrow has no remedy in trousers",
         ),
         (
+            "causes",
+            catalogue.cause("neck-too-narrow"),
+            {"how_common": "now and then"},
+            "cause neck-too-narrow is common by an unknown step: now and then",
+        ),
+        (
+            "causes",
+            catalogue.cause("neck-too-narrow"),
+            {"how_common_source": ""},
+            "how common cause neck-too-narrow is has no source",
+        ),
+        (
             "remedies",
             PASS_UP,
             {"cause": "rain"},
@@ -198,6 +212,31 @@ PASSED = "remedy pass-up at side-seam for back-balance-short (coat)"
             {"faults": ("waist-x",)},
             f"{PASSED} names a fault its cause does not show as: waist-x",
         ),
+        ("tests", HEAD_UP, {"yes": {}}, "test head-up tells of no cause"),
+        ("tests", HEAD_UP, {"yes": {"rain": "rare"}}, "test head-up names an unknown cause: rain"),
+        (
+            "tests",
+            HEAD_UP,
+            {"yes": {"fork-small": "rare"}},
+            "test head-up is done where its cause cannot be: fork-small",
+        ),
+        (
+            "tests",
+            HEAD_UP,
+            {"yes": {"collar-too-long": "mostly"}},
+            "test head-up has an unknown step: mostly",
+        ),
+        ("tests", HEAD_UP, {"kinds": ("cape",)}, "test head-up is for unknown garments: cape"),
+        ("tests", HEAD_UP, {"kinds": ()}, "test head-up is for unknown garments: none"),
+        ("tests", HEAD_UP, {"needs": ("scold",)}, "test head-up needs something unknown: scold"),
+        ("tests", HEAD_UP, {"asks": "It comes back."}, "test head-up asks no question"),
+        ("tests", HEAD_UP, {"stages": ()}, "test head-up has unknown stages: none"),
+        (
+            "tests",
+            RIP_COLLAR,
+            {"caution": " "},
+            "test rip-collar needs to rip and has no caution",
+        ),
     ],
 )
 def test_checker_names_each_broken_row(table, old, changes, said):
@@ -225,6 +264,11 @@ def test_checker_names_each_broken_row(table, old, changes, said):
             lambda row: row.cause != "neck-too-narrow",
             "fault back-wrinkle-high has no alteration for its strongest cause, neck-too-narrow",
         ),
+        (
+            "remedies",
+            lambda row: row.cause != "scye-too-deep" or "finished" not in row.stages,
+            "link scye-too-deep to scye-low has no remedy at the stage finished",
+        ),
     ],
 )
 def test_checker_names_what_is_missing(table, keep, said):
@@ -240,6 +284,7 @@ def test_checker_names_what_is_missing(table, keep, said):
         ("faults", "fault collar-stands-off stands twice"),
         ("causes", "cause back-balance-short stands twice"),
         ("links", f"{STANDS_OFF} stands twice"),
+        ("tests", f"test {SHIPPED.tests[0].key} stands twice"),
     ],
 )
 def test_checker_names_a_row_that_stands_twice(table, said):
