@@ -18,7 +18,6 @@ from fittings.catalogue import Catalogue, Cause, Fault, Link, read_as
 from fittings.diagnosis.leanings import leanings
 from fittings.diagnosis.network import Network
 
-PRIOR: Final = 0.04  # of a cause the catalogue says nothing else of; common practice, no source
 LEAK: Final = 0.01  # that a fault shows though no listed cause is there; common practice, no source
 OTHER: Final = "other"
 # How often a cause without a side, that shows on one side, shows on the other too, by where it
@@ -152,7 +151,7 @@ def findings_of(fault: Fault) -> tuple[str, ...]:
 
 def prior_of(cause: Cause) -> float:
     """How likely a cause is before anything is known of the garment."""
-    return float(getattr(cause, "prior", None) or PRIOR)
+    return cause.prior
 
 
 def _fault_piece(fault: Fault, sign: Sign) -> Piece:
