@@ -80,6 +80,14 @@ def test_better_alone_is_trusted_less(verdicts, trust):
     assert found == trust
 
 
+def test_cure_the_other_way_leaves_better_in_doubt():
+    told_ = memory.needs_of(
+        coat(done(side="L", verdict="better"), done("take-in", "1/8", side="L"))
+    )
+
+    assert list(told_.needs.values()) == [(EIGHTH.nm, 0.6)]
+
+
 def test_change_carried_before_still_counts_as_needed():
     settled = coat(carried=(carried(),))
     more = coat(done(amount="1/8"), carried=(carried(),))
@@ -223,6 +231,11 @@ def test_garment_that_asks_for_nothing_warns_of_nothing():
     [
         (["1/4"], "cured", "Not sure: one garment alone needed 1/4 in"),
         (["1/4"], "better", "Not sure: one garment alone needed 1/4 in; not judged cured"),
+        (
+            ["1/4", "1/4"],
+            "cured",
+            "Not sure: 2 garments needed 1/4 and 1/4 in; likely 0 to 1/2 in",
+        ),
         (
             ["3/8", "3/8"],
             "cured",

@@ -56,6 +56,10 @@ def test_weighted_location_is_the_minimum_of_scipys_loss(rows):
     assert loss(mine) <= least.fun + 1e-9
 
 
+def test_two_far_apart_alike_in_weight_meet_in_the_middle():
+    assert memory.huber([0.0, 8.0], [1.0, 1.0], bend=1.0) == 4.0
+
+
 def test_interval_of_agreeing_garments_is_students():
     """Four garments believed beforehand, three that agree: 6 degrees of freedom."""
     found = memory.estimate([0.0] * 3, [1.0] * 3)

@@ -102,6 +102,12 @@ def test_garment_that_came_back_stays_settled(made, coat, by):
     assert [row.settled for row in past_garments(coat.customer, "coat", coat)] == [True]
 
 
+def test_garment_replaced_after_delivery_is_not_settled(made, coat):
+    Garment.objects.filter(pk=made().pk).update(stage="remade")
+
+    assert [row.settled for row in past_garments(coat.customer, "coat", coat)] == [False]
+
+
 def test_piece_cut_again_unsettles_its_garment(made, coat):
     RemakeFactory(replaces=made(), garment=None, piece="back")
 
