@@ -11,6 +11,8 @@ from django.db.models import (
     CharField,
     Count,
     Exists,
+    IntegerField,
+    Max,
     OuterRef,
     Q,
     QuerySet,
@@ -18,7 +20,7 @@ from django.db.models import (
     Value,
     When,
 )
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Cast, Coalesce
 
 from fittings.models import Booking, Fitting, Observation
 from fittings.rates import TOO_FEW, Row, difference, mean_from_sums, proportion
@@ -60,6 +62,8 @@ def first_fittings(asked: Asked) -> Faults:
     found: Faults = {}
     rows = _first_looks(asked).values("answered", "faults").annotate(garments=Count("garment"))
     for group, faults, garments in rows.values_list("answered", "faults", "garments"):
+        if group is None:  # the first of its kind: nothing could be carried
+            continue
         hit, count, total, squares = found.get(group, (0, 0, 0, 0))
         found[group] = (
             hit + garments * bool(faults),
@@ -79,7 +83,14 @@ def _first_looks(asked: Asked) -> Any:
         fitting__started_at=OuterRef("fitting__started_at"), fitting__lt=OuterRef("fitting")
     )
     earlier = tried_on.filter(sooner, garment=OuterRef("garment"))
-    answers = CarryAnswer.objects.standing().filter(garment=OuterRef("garment"))
+    taken = (
+        CarryAnswer.objects.standing()
+        .filter(garment=OuterRef("garment"))
+        .order_by()
+        .values("garment")
+        .annotate(taken=Max(Cast("accepted", IntegerField())))
+        .values("taken")
+    )
     before = Garment.objects.filter(
         customer=OuterRef("garment__customer"),
         kind=OuterRef("garment__kind"),
@@ -96,16 +107,16 @@ def _first_looks(asked: Asked) -> Any:
     return (
         tried_on.filter(~Exists(earlier), asked.days("fitting__started_at"))
         .filter(asked.garments("garment"))
+        .annotate(taken=Subquery(taken))
         .annotate(
             answered=Case(
-                When(Exists(answers.filter(accepted=True)), then=Value(TAKEN)),
-                When(Exists(answers), then=Value(LEFT)),
+                When(taken=1, then=Value(TAKEN)),
+                When(taken=0, then=Value(LEFT)),
                 When(Exists(before), then=Value(UNASKED)),
                 output_field=CharField(),
             ),
             faults=Coalesce(Subquery(seen), 0),
         )
-        .filter(answered__isnull=False)
         .order_by()
     )
 

@@ -1,7 +1,7 @@
 """What past garments needed, and what was carried into the next. Constant queries.
 
     past_needs(customer, kind, before=None) -> Memory     five queries
-    carry_lines(garment) -> list[CarryLine]               six; for a garment cut already, one
+    carry_lines(garment) -> list[CarryLine]               four; for a garment cut already, one
     unanswered(garment) -> int                            as carry_lines
     accepted_changes(garment) -> list[CarryLine]          one
 
@@ -133,14 +133,11 @@ def past_needs(
 ) -> memory.Memory:
     """What the customer's garments of a kind needed, all of them or those ordered ``before`` one.
 
-    Amounts come in ``unit``, or else the customer's.
+    Amounts come in ``unit``, or else the customer's. Warned of is a figure that has changed since.
     """
-    return memory.remember(
-        kind,
-        past_garments(customer, kind, before),
-        on=timezone.localdate(),
-        unit=unit or unit_of(customer),
-        cut=str(before.cut_version.cut_id) if before else "",
+    rows = _cut_before(customer, kind, before)
+    return _remembered(
+        kind, _past(rows, _changed_since(customer, kind, rows)), before, unit or unit_of(customer)
     )
 
 
@@ -148,8 +145,18 @@ def past_garments(
     customer: Customer, kind: str, before: Garment | None = None
 ) -> list[memory.Past]:
     """The plain values the memory is made of. Five queries."""
-    rows = list(_cut_before(customer, kind, before))
-    changed = _changed_since(customer, kind, rows)
+    rows = _cut_before(customer, kind, before)
+    return _past(rows, _changed_since(customer, kind, rows))
+
+
+def _remembered(
+    kind: str, past: Iterable[memory.Past], before: Garment | None, unit: str
+) -> memory.Memory:
+    cut = str(before.cut_version.cut_id) if before else ""
+    return memory.remember(kind, past, on=timezone.localdate(), unit=unit, cut=cut)
+
+
+def _past(rows: list[Any], changed: Mapping[Any, tuple[str, ...]]) -> list[memory.Past]:
     done = _alterations_of(rows)
     carried = _carried_in(rows)
     return [
@@ -166,21 +173,21 @@ def past_garments(
     ]
 
 
-def _cut_before(customer: Customer, kind: str, before: Garment | None) -> Iterable[Any]:
+def _cut_before(customer: Customer, kind: str, before: Garment | None) -> list[Any]:
     """Garments no longer only ordered; when cut, whether they left the house or lost a piece."""
     entries = StageEntry.objects.standing().filter(garment=OuterRef("pk"))
     cut = entries.filter(stage=Stage.CUT).order_by("at").values("at")
     rows = Garment.objects.filter(customer=customer, kind=kind).exclude(stage=Stage.ORDERED)
     if before is not None:
         rows = rows.filter(serial__lt=before.serial)
-    return rows.order_by("serial").annotate(
+    again = Remake.objects.standing().filter(replaces=OuterRef("pk"), garment__isnull=True)
+    told = rows.annotate(
         cut_at=Subquery(cut[:1]),
         left=Exists(entries.filter(stage=Stage.DELIVERED)),
-        pieces=Exists(
-            Remake.objects.standing().filter(replaces=OuterRef("pk"), garment__isnull=True)
-        ),
+        pieces=Exists(again),
         cut=F("cut_version__cut"),
     )
+    return list(told.order_by("serial"))
 
 
 def _changed_since(
@@ -261,10 +268,11 @@ def carry_lines(garment: Garment, unit: str = "") -> list[CarryLine]:
 
 
 def needs_for(garment: Garment, unit: str) -> tuple[memory.Need, ...]:
-    """What is proposed for a garment: nothing any more once it is cut."""
+    """What is proposed for a garment: nothing any more once it is cut. Three queries."""
     if not may_be_carried(garment):
         return ()
-    return past_needs(garment.customer, garment.kind, garment, unit).needs
+    rows = _cut_before(garment.customer, garment.kind, garment)
+    return _remembered(garment.kind, _past(rows, {}), garment, unit).needs
 
 
 def lines_of(

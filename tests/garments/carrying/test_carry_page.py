@@ -8,7 +8,12 @@ from django.utils.html import strip_tags
 
 from garments.carrying.services import CUT_ALREADY, NO_REASON, NOT_PROPOSED
 from garments.models import CarryAnswer, Garment
-from tests.factories import CarryAnswerFactory, CutVersionFactory, UserFactory
+from tests.factories import (
+    CarryAnswerFactory,
+    CutVersionFactory,
+    MeasurementSetFactory,
+    UserFactory,
+)
 from tests.garments.carrying.scenes import told
 
 pytestmark = pytest.mark.django_db
@@ -151,13 +156,14 @@ def test_page_of_an_unknown_garment_is_not_found(client, sign_in):
 
 
 @pytest.mark.parametrize("garments", [1, 3, 30])
-def test_page_asks_the_same_queries(made, page, garments, django_assert_num_queries):
+def test_page_asks_the_same_queries(made, page, coat, garments, django_assert_num_queries):
     for _ in range(garments):
-        made({}, {"operation": "shorten-cuff", "seam": "cuff"})
+        measures = MeasurementSetFactory(customer=coat.customer)
+        made({}, {"operation": "shorten-cuff", "seam": "cuff"}, measurement_set=measures)
 
-    # session, user, roles, garment, garments before, their measures, the newest,
+    # session, user, roles, garment, house (the unit), garments before, their measures, the newest,
     # alterations, changes carried, answers
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         page()
 
 

@@ -164,11 +164,11 @@ def test_customer_in_centimetres_is_told_in_centimetres(made, coat):
 
 
 @pytest.mark.parametrize("garments", [1, 3, 30])
-def test_lines_take_six_queries_whatever_the_data(made, coat, garments, django_assert_num_queries):
+def test_lines_take_five_queries_whatever_the_data(made, coat, garments, django_assert_num_queries):
     for _ in range(garments):
         made({}, {"verdict": "better"}, {"operation": "take-in"})
     garment = Garment.objects.for_lists().get(pk=coat.pk)
 
-    # garments, measures then and now, alterations, changes carried, answers
-    with django_assert_num_queries(6):
+    # house (the unit), garments, alterations, changes carried, answers
+    with django_assert_num_queries(5):
         carry_lines(garment)
