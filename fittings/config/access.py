@@ -112,6 +112,13 @@ PAGES: dict[str, frozenset[str]] = {
     "review:review_page": OWNERS,
     "review:review_csv": OWNERS,
     "review:repeat_page": OWNERS,
+    # what the house has learnt
+    "lessons:lesson_list": OWNERS,
+    "lessons:lessons_renew": OWNERS,
+    "lessons:figure_detail": OWNERS,
+    "lessons:figure_omit": OWNERS,
+    "lessons:case_omit": OWNERS,
+    "lessons:omission_strike": OWNERS,
 }
 
 
@@ -141,6 +148,7 @@ PLACE_OF = {
     "diary": "diary",
     "session": "fitting",
     "workroom": "workroom",
+    "lessons": "review",
     "review": "review",
 }
 

@@ -15,6 +15,7 @@ urlpatterns = [
     path("garments/", include("garments.urls")),
     path("fitting/", include("fittings.session.urls")),
     path("workroom/", include("garments.workroom.urls")),
+    path("learnt/", include("fittings.lessons.urls")),
     path("review/", include("fittings.review.urls")),
 ]
 handler400 = "fittings.accounts.views.bad_request"

@@ -24,6 +24,11 @@ class Row(NamedTuple):
     def what(self) -> str:
         return "remedy" if self.operation else "link" if self.fault else "prior"
 
+    @property
+    def columns(self) -> dict[str, str]:
+        """By the names the ledger and the addresses have for them."""
+        return dict(zip(self._fields, self, strict=True))
+
 
 @dataclass(frozen=True)
 class Figure:
