@@ -12,7 +12,8 @@ from fittings.models import Lessons, Omission
 
 
 def newest() -> Lessons | None:
-    return Lessons.objects.first()
+    """The lessons, when there are any; its proposals are read only where they are shown."""
+    return Lessons.objects.defer("calibration").first()
 
 
 def rows_left_out() -> dict[Row, Omission]:

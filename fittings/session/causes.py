@@ -7,6 +7,7 @@ from typing import Any, Final
 from customers.queries import last_measures
 from fittings import catalogue
 from fittings.catalogue import Catalogue
+from fittings.lessons import queries as lessons
 from fittings.models import CauseTaken, Fitting, Observation
 from fittings.session import behind, looking, queries, screen
 from garments.aiming.queries import Aims, aims_of
@@ -41,7 +42,10 @@ def book_of_the_house() -> tuple[Catalogue, str]:
 def proposal_for(
     fitting: Fitting, garment: Garment, seen: Sequence[Observation], aims: Aims | None = None
 ) -> behind.Proposal:
-    """What is proposed of a garment as seen so far. Four queries, one when ``aims`` are at hand."""
+    """What is proposed of a garment as seen so far, by the catalogue and what the house has learnt.
+
+    Six queries, three when ``aims`` are at hand.
+    """
     if not any(row.fault for row in seen):
         return behind.Proposal()
     book, _ = book_of_the_house()
@@ -53,6 +57,7 @@ def proposal_for(
         seen,
         body=last_measures(fitting.customer),
         measures_out={(line.point.key, line.side): line.out for line in aims.lines if line.out},
+        learnt=lessons.for_diagnosis(lessons.learnt(book), garment.kind),
     )
 
 

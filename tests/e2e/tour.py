@@ -17,7 +17,7 @@ from django.utils import timezone
 from customers.lengths import Length, parse
 from customers.models import Customer, MeasurementSet
 from customers.services import save_measurement_set
-from fittings.models import Booking, Fitting
+from fittings.models import Booking, Fitting, Lessons
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
 from garments.aiming.queries import aims_of
@@ -156,6 +156,17 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_the_workroom(fitting.garments.get())
     yield "review:review_page", [], {}
     yield "review:repeat_page", [], {}
+    yield from of_what_was_learnt()
+
+
+def of_what_was_learnt():
+    """Beginning the session above made the lessons: this day's first."""
+    for what in ("remedies", "links", "priors"):
+        yield "lessons:lesson_list", [], {"what": what}
+    figures = {len([*filter(None, row[:4])]): row[:4] for row in Lessons.objects.get().figures}
+    for row in figures.values():
+        names = zip(("cause", "fault", "operation", "kind"), row, strict=True)
+        yield "lessons:figure_detail", [], {name: value for name, value in names if value}
 
 
 def of_people():

@@ -30,7 +30,7 @@ def soon():
 
 def filled_forms(house, visitor=None):
     me = visitor or house.here
-    rooms = (people, customers, measures, garments, cuts, diary, seen, decided, workroom)
+    rooms = (people, customers, measures, garments, cuts, diary, seen, decided, workroom, learnt)
     return [form for room in rooms for form in room(house, me)]
 
 
@@ -206,6 +206,16 @@ def workroom(_, me):
         ("workroom:ticket_create", {"number": me.coat.number}, entry(**lines, next="/")),
         ("workroom:ticket_revise", ticket, entry(**lines, reason="As pinned", replaces=1)),
         ("workroom:answer_create", ticket | {"revision": 1}, entry(**asked)),
+    ]
+
+
+def learnt(_, me):
+    about = me.lesson | {"note": "An odd cloth"}
+    return [
+        ("lessons:lessons_renew", {}, {"next": "/"}),
+        ("lessons:figure_omit", {}, entry(**about)),
+        ("lessons:case_omit", {"pk": me.taught.pk}, entry(**about)),
+        ("lessons:omission_strike", {"pk": me.omitted.pk}, entry(**me.lesson)),
     ]
 
 

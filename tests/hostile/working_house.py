@@ -10,6 +10,8 @@ from django.utils import timezone
 from PIL import Image
 
 from customers.lengths import Length
+from fittings import catalogue
+from fittings.lessons.services import renew_lessons
 from fittings.session.photographs import record_photograph
 from fittings.session.services import decide_next_step, record_observation, take_cause
 from garments import seams
@@ -25,6 +27,8 @@ from tests.factories import (
     GarmentFactory,
     JudgementFactory,
     MeasurementSetFactory,
+    ObservationFactory,
+    OmissionFactory,
     RoomFactory,
     StageEntryFactory,
     UserFactory,
@@ -52,17 +56,17 @@ class House:
         self.owner = UserFactory(role="owner", username="hester")
         self.fitter = UserFactory(role="fitter")
         self.rooms = [RoomFactory(), RoomFactory()]
-        self.here = Visitor(self, hour=10)
+        self.here = Visitor(self, hour=10, cause="back-balance-short")
 
     @cached_property
     def there(self):
-        return Visitor(self, hour=13)
+        return Visitor(self, hour=13, cause="collar-too-long")
 
 
 class Visitor:
     """A customer measured twice, with a coat and a waistcoat before the glass, and one ordered."""
 
-    def __init__(self, house, hour):
+    def __init__(self, house, hour, cause):
         self.by = house.owner
         self.customer = CustomerFactory()
         ConsentFactory(customer=self.customer, by=self.by)
@@ -76,6 +80,7 @@ class Visitor:
         self._work_before()
         self._wished()
         self._fitting_now()
+        self._taught(cause)
         self.bookings = [
             BookingFactory(
                 customer=self.customer,
@@ -109,6 +114,31 @@ class Visitor:
         """A coat delivered long ago, let out, and that cured it: the next is to be cut wider."""
         before = self._garment("coat", "delivered")
         JudgementFactory(alteration=AlterationFactory(garment=before, by=self.by), by=self.by)
+
+    def _taught(self, cause):
+        """A coat altered for a cause and judged, which the house has learnt from, and one left out.
+
+        ``lesson`` names the figure by the keys of its page.
+        """
+        coat = self._garment("coat", "delivered")
+        looks = [
+            FittingFactory(
+                customer=self.customer,
+                fitter=self.by,
+                garments=[coat],
+                started_at=timezone.now() - days * DAY,
+            )
+            for days in (40, 20)
+        ]
+        seen = {"fault": "collar-stands-off", "fitting": looks[0], "garment": coat, "by": self.by}
+        done = {"garment": coat, "by": self.by, "at": looks[0].started_at, "cause": cause}
+        self.taught, other = AlterationFactory(**done), AlterationFactory(**done)
+        ObservationFactory(**seen).alterations.set([self.taught, other])
+        for alteration in (self.taught, other):
+            JudgementFactory(alteration=alteration, fitting=looks[1], by=self.by)
+        self.omitted = OmissionFactory(alteration=other, by=self.by)
+        self.lesson = {"cause": cause, "fault": "collar-stands-off", "operation": "let-out"}
+        renew_lessons(catalogue=catalogue.load(), today=timezone.localdate())
 
     def _work_before(self):
         """Last time: one alteration to be judged, and one on a ticket that is not done."""

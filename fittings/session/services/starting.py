@@ -6,11 +6,14 @@ from collections.abc import Sequence
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from customers.ledger import already_kept
 from customers.models import Customer
 from fittings.diary.services import mark_booking
+from fittings.lessons.services import renew_when_day_is_new
 from fittings.models import Booking, Fitting
+from fittings.session.causes import book_of_the_house
 from fittings.session.services.guards import derived
 from garments.models import Garment, Stage
 from garments.services import enter_stage
@@ -39,8 +42,11 @@ def start_fitting(
 ) -> Fitting:
     """Begin a session; a booking begins once, however often it is tapped, and counts as kept.
 
+    The first session of a day takes over what the house has learnt up to the evening before.
     ValidationError: no garment, another customer's garment, a booking cancelled or missed.
     """
+    # Once the session is kept, and whatever becomes of it: no customer waits for a lesson to work.
+    transaction.on_commit(_learn_on_a_new_day, robust=True)
     # Two tablets that begin one booking take turns, where the database lets two write at once.
     Customer.objects.select_for_update().get(pk=customer.pk)
     begun = already_kept(Fitting, fitting_id, by, customer=customer)
@@ -63,6 +69,11 @@ def start_fitting(
     for garment in garments:
         _enter_held_stage(fitting, garment, entry_id=derived(fitting_id, garment.number), by=by)
     return fitting
+
+
+def _learn_on_a_new_day() -> None:
+    book, _ = book_of_the_house()
+    renew_when_day_is_new(catalogue=book, today=timezone.localdate())
 
 
 def _refuse_start(
