@@ -22,24 +22,34 @@ def from_kept(
 ) -> Learnt:
     """The figures again, beside what the catalogue says now.
 
-    What the catalogue has dropped since is dropped here too, but for a remedy: the house did it.
+    What the catalogue has dropped since is dropped, but for a remedy: that the house has done.
     """
-    links = {link: q for book in books.values() for link, q in book.links.items()}
     figures: dict[Row, Figure] = {}
-    records = {}
+    records: dict[Row, Record] = {}
     for cause, fault, operation, kind, hit, among, cases, cured, judged in kept:
         row = Row(cause, fault, operation, kind)
+        figure = figure_of(row, books, hit, among, cases)
+        if figure is not None:
+            figures[row] = figure
         if row.what == "remedy":
-            good = {"good": hit, "bad": among - hit, "worth": REMEDY_WORTH}
-            figures[row] = Chance(REMEDY_EXPECTED, cases, **good)
             records[row] = Record(cured, judged)
-        elif row.what == "link" and row[:2] in links:
-            good = {"good": hit, "bad": among - hit, "worth": LINK_WORTH}
-            figures[row] = Chance(links[cause, fault], cases, **good)
-        elif row.what == "prior" and kind in books and cause in books[kind].priors:
-            book = books[kind].priors[cause]
-            figures[row] = Frequency(book, cases, worth=CAUSE_WORTH, found=hit, expected=among)
     return Learnt(figures, records).leaving_out(left_out)
+
+
+def figure_of(
+    row: Row, books: Mapping[str, Book], hit: float = 0.0, among: float = 0.0, cases: int = 0
+) -> Figure | None:
+    """The figure of a row, by itself the catalogue's alone; None when the catalogue has no such."""
+    if row.what == "prior":
+        book = books[row.kind].priors.get(row.cause) if row.kind in books else None
+        if book is None:
+            return None
+        return Frequency(book, cases, worth=CAUSE_WORTH, found=hit, expected=among)
+    book, worth = REMEDY_EXPECTED, REMEDY_WORTH
+    if row.what == "link":
+        worth = LINK_WORTH
+        book = next((b.links[row[:2]] for b in books.values() if row[:2] in b.links), None)
+    return None if book is None else Chance(book, cases, worth=worth, good=hit, bad=among - hit)
 
 
 def _counts(figure: Figure) -> tuple[float, float]:

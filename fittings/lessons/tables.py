@@ -15,6 +15,8 @@ from fittings.learning.calibration import (
     reliability,
 )
 from fittings.lessons.charts import Diagram, reliability_diagram
+from fittings.lessons.kept import figure_of
+from fittings.lessons.reading import books_of
 from fittings.models import Omission
 from garments import seams
 from garments.seams import UnknownKeyError
@@ -106,11 +108,12 @@ def lines_of(
     sort: str,
 ) -> list[Line]:
     """The figures of one sort with ``least`` cases or more."""
-    named = [
-        line_of(row, learnt, catalogue, left_out)
+    wanted = (
+        row
         for row, figure in learnt.figures.items()
         if row.what == WHAT[what] and figure.cases >= least
-    ]
+    )
+    named = [line for row in wanted if (line := line_of(row, learnt, catalogue, left_out))]
     order = {
         APART: lambda line: (-abs(line.figure.apart), line.name),
         CASES: lambda line: (-line.figure.cases, line.name),
@@ -121,7 +124,11 @@ def lines_of(
 
 def line_of(
     row: Row, learnt: Learnt, catalogue: Catalogue, left_out: Mapping[Row, Omission]
-) -> Line:
+) -> Line | None:
+    """The figure in words, though no case be behind it; None when the catalogue has no such."""
+    figure = learnt.figures.get(row) or figure_of(row, books_of(catalogue))
+    if figure is None:
+        return None
     names = [cause_words(catalogue, row.cause)]
     if row.kind:
         names.append(row.kind)
@@ -129,7 +136,6 @@ def line_of(
         names.append(fault_words(catalogue, row.fault))
     if row.operation:
         names.append(operation_words(row.operation))
-    figure = learnt.figures[row]
     return Line(row, figure, tuple(names), _house(row, figure, learnt), left_out.get(row))
 
 

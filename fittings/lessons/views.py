@@ -58,12 +58,16 @@ def figure_detail(request: HttpRequest) -> HttpResponse:
     lessons = queries.newest()
     left_out = queries.rows_left_out()
     learnt = queries.learnt_of(lessons, catalogue, left_out)
-    if lessons is None or row not in learnt.figures:
+    if lessons is None:
         raise Http404
     cases = Paginator(cases_behind(row, lessons.before, catalogue), CASES_SHOWN)
+    line = line_of(row, learnt, catalogue, left_out)
+    # With its last case left out a figure is not learnt any more, and must be found to undo it.
+    if line is None or not (row in learnt.figures or cases.count):
+        raise Http404
     page = cases.get_page(request.GET.get("page"))
     context = {
-        "line": line_of(row, learnt, catalogue, left_out),
+        "line": line,
         "lessons": lessons,
         "page_obj": page,
         "cases": told(page, House.get().unit),
@@ -80,6 +84,8 @@ def figure_omit(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _refused(request, form)
     data = form.cleaned_data
+    if form.row not in queries.learnt(book_of_the_house()[0]).figures:
+        raise Http404
     try:
         services.leave_figure_out(
             entry_id=data["entry_id"], row=form.row, note=data["note"], by=person_of(request)

@@ -27,9 +27,15 @@ WHOLE = {
     ("diary:booking_move", "pk"),
     ("diary:booking_cancel", "pk"),
     ("diary:booking_mark", "pk"),
+    ("lessons:figure_omit", "cause"),
+    ("lessons:case_omit", "pk"),
+    ("lessons:omission_strike", "pk"),
     ("session:fitting_start", "booking"),
     ("session:photograph_strike", "pk"),
     ("workroom:answer_create", "number"),
+    # Only where the owner came from and goes back to.
+    ("lessons:case_omit", "cause"),
+    ("lessons:omission_strike", "cause"),
     # A cut is the house's, not a customer's.
     ("garments:garment_create", "cut_version"),
     ("garments:garment_update", "cut_version"),
