@@ -64,7 +64,7 @@ def test_page_of_an_ordered_garment_asks_the_same_queries(
         before = GarmentFactory(customer=known.customer, stage="delivered", serial=serial_below())
         JudgementFactory(alteration=AlterationFactory(garment=before))
 
-    # as a garment that is cut, and three more for what past garments needed
+    # as a garment that is cut, without its measures since, and three for what past garments needed
     with django_assert_num_queries(32):
         page_of(client, known)
 

@@ -234,8 +234,9 @@ def test_cut_page_asks_the_same_queries(client, sign_in, django_assert_num_queri
     page = f"/garments/{GarmentFactory(customer=customer).number}/cut/"
 
     # session, user, roles, garment, sets shown, their measures, the house, wishes, what was
-    # finished, earlier measures, the pattern's memory (five), lines taken on, sets to choose from
-    with django_assert_num_queries(17):
+    # finished, earlier measures, the pattern's memory (three for a first garment), lines taken on,
+    # sets to choose from
+    with django_assert_num_queries(15):
         client.get(page)
 
 
