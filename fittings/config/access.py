@@ -92,6 +92,8 @@ PAGES: dict[str, frozenset[str]] = {
     "session:alteration_strike": FITTING_ROOM,
     "session:cause_create": FITTING_ROOM,
     "session:cause_strike": FITTING_ROOM,
+    "session:spot_answer_create": FITTING_ROOM,
+    "session:spot_answer_strike": FITTING_ROOM,
     "session:judgement_create": FITTING_ROOM,
     "session:decision_create": FITTING_ROOM,
     "session:decision_strike": FITTING_ROOM,

@@ -21,7 +21,7 @@ from fittings.diagnosis.building import (
 )
 from fittings.diagnosis.explaining import Explanation, Ranked, Reason, amount_words, band, explain
 from fittings.diagnosis.leanings import Leaning, leanings
-from fittings.diagnosis.looks import Look, Told, tell_apart
+from fittings.diagnosis.looks import Look, Told, tell_apart, with_looks
 from fittings.diagnosis.network import DiagnosisError, Network, network_from, read_network, unsound
 from fittings.diagnosis.walk import MOST_TOGETHER, Weighed, posterior, weigh, weigh_each
 
@@ -55,4 +55,5 @@ __all__ = [
     "unsound",
     "weigh",
     "weigh_each",
+    "with_looks",
 ]

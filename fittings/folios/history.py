@@ -21,6 +21,7 @@ from fittings.models import (
     Judgement,
     Observation,
     Photograph,
+    SpotAnswer,
 )
 from garments.models import (
     Alteration,
@@ -78,6 +79,7 @@ FITTINGS = Prepared(lambda pk: Fitting.objects.filter(garments=pk).order_by("sta
 JUDGEMENTS = Prepared(lambda pk: Judgement.objects.filter(alteration__garment=pk).order_by("at"))
 OBSERVATIONS = Prepared(lambda pk: Observation.objects.filter(garment=pk).order_by("at"))
 CAUSES = Prepared(lambda pk: CauseTaken.objects.filter(garment=pk).order_by("at"))
+SPOT_ANSWERS = Prepared(lambda pk: SpotAnswer.objects.filter(garment=pk).order_by("at"))
 PHOTOGRAPHS = Prepared(lambda pk: Photograph.objects.filter(garment=pk).order_by("at"))
 ALTERATIONS = Prepared(lambda pk: Alteration.objects.filter(garment=pk).order_by("at"))
 DECISIONS = Prepared(lambda pk: Decision.objects.filter(garment=pk).order_by("at"))
@@ -123,6 +125,7 @@ class Record:
         self.fittings = list(FITTINGS(garment.pk))
         self.judgements = self._said(JUDGEMENTS)
         self.observations = self._said(OBSERVATIONS)
+        self.spot_answers = self._said(SPOT_ANSWERS)
         self.causes = self._said(CAUSES)
         self.photographs = self._said(PHOTOGRAPHS)
         self.alterations = self._said(ALTERATIONS)
@@ -163,6 +166,7 @@ class _Teller:
         yield from self.fittings()
         yield from self.judgements()
         yield from self.observations()
+        yield from self.spot_answers()
         yield from self.causes()
         yield from self.photographs()
         yield from self.alterations()
@@ -226,6 +230,10 @@ class _Teller:
         for entry in self.record.observations:
             text = wording.observation_text(entry, self.record.garment.kind, self.unit)
             yield self.event(entry, "Seen", text, entry.note)
+
+    def spot_answers(self) -> Iterator[Event]:
+        for entry in self.record.spot_answers:
+            yield self.event(entry, "Test", wording.spot_answer_text(entry))
 
     def causes(self) -> Iterator[Event]:
         for entry in self.record.causes:

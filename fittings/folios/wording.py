@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from customers.lengths import Length
 from fittings import catalogue
-from fittings.models import CauseTaken, Observation
+from fittings.models import CauseTaken, Observation, SpotAnswer
 from garments import cutting, memory, seams
 from garments.models import Alteration, CarryAnswer, FinishedMeasure, GarmentWish, InlayMovement
 from garments.tickets import alteration_words
@@ -63,6 +63,12 @@ def cause_text(taken: CauseTaken) -> tuple[str, str]:
         place = f"this as number {taken.rank}" if taken.rank else "this not among them"
         note = f"Proposed first: {cause_name(rows[0]['cause'])}; {place}."
     return f"{name} taken to be behind it", note
+
+
+def spot_answer_text(answer: SpotAnswer) -> str:
+    """``Do the slanting lines clear? Yes``; the test's key for one the catalogue has dropped."""
+    asks = {row.key: row.asks for row in catalogue.load().tests}.get(answer.test, answer.test)
+    return f"{asks} {'Yes' if answer.yes else 'No'}"
 
 
 def cause_name(key: str) -> str:

@@ -7,6 +7,7 @@ from fittings.models.session import (
     Judgement,
     Observation,
     Photograph,
+    SpotAnswer,
 )
 
 __all__ = [
@@ -21,4 +22,5 @@ __all__ = [
     "Omission",
     "Photograph",
     "Room",
+    "SpotAnswer",
 ]

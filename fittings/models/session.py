@@ -106,6 +106,21 @@ class CauseTaken(LedgerEntry):
         return next((row["rank"] for row in rows if row["cause"] == self.cause), None)
 
 
+class SpotAnswer(LedgerEntry):
+    """What a test done on the spot answered; ``test`` is its key in the catalogue."""
+
+    fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="spot_answers")
+    garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="spot_answers")
+    test = models.CharField(max_length=60)
+    yes = models.BooleanField()
+
+    class Meta(LedgerEntry.Meta):
+        indexes = [models.Index(fields=["fitting", "garment"])]
+
+    def __str__(self) -> str:
+        return f"{self.test}: {'yes' if self.yes else 'no'}"
+
+
 class Judgement(LedgerEntry):
     """What a later look says of an alteration."""
 

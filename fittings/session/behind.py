@@ -19,6 +19,7 @@ from fittings.diagnosis import (
     Learnt,
     Look,
     Network,
+    Piece,
     Ranked,
     Sign,
     amount_words,
@@ -27,8 +28,9 @@ from fittings.diagnosis import (
     leanings,
     network_for,
     tell_apart,
+    with_looks,
 )
-from fittings.models import Observation
+from fittings.models import Observation, SpotAnswer
 
 Place = tuple[str, str]
 SHOWN: Final = 4  # causes on the screen: what a fitter can weigh at a glance
@@ -70,14 +72,15 @@ class Proposal:
     """What is proposed of a garment, and what stays on record of it.
 
     `other` names the signs that something not listed may well be behind; `look` is the zone not
-    spoken of yet that is expected to tell most between the causes shown; `left_out` names signs
-    left out so that the rest can be weighed.
+    spoken of yet, `test` what is done on the spot, that should tell most between the causes shown;
+    `left_out` names signs left out so that the rest can be weighed.
     """
 
     lines: Sequence[CauseLine] = ()
     none: str = ""
     other: Sequence[str] = ()
     look: catalogue.Zone | None = None
+    test: catalogue.SpotTest | None = None
     left_out: Sequence[str] = ()
     record: Mapping[str, Any] | None = None
 
@@ -100,32 +103,61 @@ def propose(
     stage: str,
     seen: Sequence[Observation],
     *,
+    answers: Sequence[SpotAnswer] = (),
     body: Mapping[Place, Length],
     measures_out: Mapping[Place, Length],
     learnt: Learnt | None = None,
 ) -> Proposal:
     """The causes behind what stands of a garment; nothing is proposed before a fault is seen.
 
-    `body`: the customer's measures; `measures_out`: how far the garment itself is off its targets.
+    `answers`: what tests on the spot said; `body`: the customer's measures; `measures_out`: how
+    far the garment itself is off its targets.
     """
     if not any(row.fault for row in seen):
         return Proposal()
     figure = bodies.read(body)
     network = network_for(book, kind, figure=figure, measures_out=measures_out, learnt=learnt)
+    tested = _tested(book, network, answers)
+    network = with_looks(network, [look for look, _ in tested])
     garment = _Garment(book, kind, stage, figure, measures_out, network)
     signs = [Sign(row.zone, row.fault, row.side) for row in seen]
-    found, evidence, left_out = _explained(network, evidence_of(book, kind, signs, stage=stage))
+    read = evidence_of(book, kind, signs, stage=stage)
+    read = Evidence((*read.pieces, *(piece for _, piece in tested)))
+    found, evidence, left_out = _explained(network, read)
     shown = _shown(garment, found, evidence)
-    words = _piece_words(book, kind, seen)
+    words = _piece_words(book, kind, seen) | {
+        piece.key: f"{look.words} {'Yes' if piece.present else 'No'}" for look, piece in tested
+    }
+    look, test = _next_look(garment, evidence, signs, [row.cause for row in shown])
     likely_other = (key for key, p in found.other.items() if p >= 0.5)  # noqa: PLR2004 - the half
     return Proposal(
         lines=[_line(garment, row, evidence, words) for row in shown],
         none=found.none_band,
         other=[words.get(key, key) for key in likely_other],
-        look=_next_look(garment, evidence, signs, [row.cause for row in shown]),
+        look=look,
+        test=test,
         left_out=[words.get(key, key) for key in left_out],
         record=_record(found, evidence),
     )
+
+
+def _tested(
+    book: Catalogue, network: Network, answers: Sequence[SpotAnswer]
+) -> list[tuple[Look, Piece]]:
+    """Each test that was answered, and its answer as evidence; one dropped since says nothing."""
+    rows = {row.key: row for row in book.tests}
+    found = []
+    for answer in (each for each in answers if each.test in rows):
+        look = _trial(network, rows[answer.test])
+        name = frozenset({look.key} if look.yes else ())
+        there, not_there = (name, frozenset[str]()) if answer.yes else (frozenset[str](), name)
+        found.append((look, Piece(look.key, there, not_there)))
+    return found
+
+
+def _trial(network: Network, test: catalogue.SpotTest) -> Look:
+    yes = {key: test.likelihood(key) for key in test.yes if key in network.priors}
+    return Look(f"test {test.key}", test.asks, yes=yes)
 
 
 def record_of(
@@ -195,15 +227,28 @@ def _tells(book: Catalogue, row: Ranked, evidence: Evidence) -> str:
 
 def _next_look(
     garment: _Garment, evidence: Evidence, signs: Sequence[Sign], shown: Sequence[str]
-) -> catalogue.Zone | None:
+) -> tuple[catalogue.Zone | None, catalogue.SpotTest | None]:
+    """The zone not spoken of and the test on the spot that should tell most between the causes."""
     spoken_of = {sign.zone for sign in signs}
     kind = catalogue.read_as(garment.kind)
     zones = {row.key: row for row in garment.book.zones if row.kind == kind}
-    looks = [Look(key, shows=_showing(garment, key)) for key in zones.keys() - spoken_of if shown]
-    # Where two zones tell the same the upper one is named: sets have no order of their own.
-    looks.sort(key=lambda look: list(zones).index(look.key))
+    rows = garment.book.tests_for(shown, garment.kind, garment.stage)
+    tests = {f"test {row.key}": row for row in rows}
+    looks = [Look(key, shows=_showing(garment, key)) for key in zones if key not in spoken_of]
+    # A test answered already is a fault of the network by now, and no look any more.
+    looks += [
+        _trial(garment.network, row)
+        for key, row in tests.items()
+        if key not in garment.network.leaks
+    ]
+    if not shown:
+        return None, None
     told = tell_apart(garment.network, evidence.present, evidence.absent, looks, among=shown)
-    return zones[told[0].look.key] if told and told[0].bits >= WORTH else None
+    worth = [each.look.key for each in told if each.bits >= WORTH]
+    return (
+        next((zones[key] for key in worth if key in zones), None),
+        next((tests[key] for key in worth if key in tests), None),
+    )
 
 
 def _showing(garment: _Garment, zone: str) -> list[str]:

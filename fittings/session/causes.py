@@ -8,7 +8,7 @@ from customers.queries import last_measures
 from fittings import catalogue
 from fittings.catalogue import Catalogue
 from fittings.lessons import queries as lessons
-from fittings.models import CauseTaken, Fitting, Observation
+from fittings.models import CauseTaken, Fitting, Observation, SpotAnswer
 from fittings.session import behind, looking, queries, screen
 from garments.aiming.queries import Aims, aims_of
 from garments.models import Garment
@@ -40,21 +40,27 @@ def book_of_the_house() -> tuple[Catalogue, str]:
 
 
 def proposal_for(
-    fitting: Fitting, garment: Garment, seen: Sequence[Observation], aims: Aims | None = None
+    fitting: Fitting,
+    garment: Garment,
+    seen: Sequence[Observation],
+    *,
+    answers: Sequence[SpotAnswer] | None = None,
+    aims: Aims | None = None,
 ) -> behind.Proposal:
     """What is proposed of a garment as seen so far, by the catalogue and what the house has learnt.
 
-    Six queries, three when ``aims`` are at hand.
+    Up to seven queries, whatever the data.
     """
-    if not any(row.fault for row in seen):
-        return behind.Proposal()
     book, _ = book_of_the_house()
     aims = aims or aims_of(garment, "in")
+    if answers is None:
+        answers = list(queries.spot_answers(fitting, garment))
     return behind.propose(
         book,
         garment.kind,
         looking.stage_of(fitting.purpose),
         seen,
+        answers=answers,
         body=last_measures(fitting.customer),
         measures_out={(line.point.key, line.side): line.out for line in aims.lines if line.out},
         learnt=lessons.for_diagnosis(lessons.learnt(book), garment.kind),
@@ -74,14 +80,22 @@ def behind_it(
     book, _ = book_of_the_house()
     kind = catalogue.read_as(garment.kind)
     rows = list(queries.causes_taken(fitting, garment))
+    answers = list(queries.spot_answers(fitting, garment))
     return {
-        "proposal": proposal_for(fitting, garment, seen, aims),
+        "proposal": proposal_for(fitting, garment, seen, answers=answers, aims=aims),
         "causes_taken": [
             _taken(fitting, garment, row, seen, unit=unit, inlays=inlays) for row in rows
         ],
+        "spot_answers": [(row, answer_words(row)) for row in answers],
         "cause_keys": {row.cause for row in rows},
         "causes": [row for row in book.causes if kind in row.kinds],
     }
+
+
+def answer_words(answer: SpotAnswer) -> str:
+    """``Do the slanting lines clear? Yes.``; the test's key for one dropped since."""
+    asks = {row.key: row.asks for row in book_of_the_house()[0].tests}.get(answer.test, answer.test)
+    return f"{asks} {'Yes' if answer.yes else 'No'}."
 
 
 def cause_name(key: str) -> str:

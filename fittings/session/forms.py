@@ -156,6 +156,19 @@ class CauseForm(EntryForm):
     words = forms.CharField(max_length=300, required=False, label="In your words")
 
 
+class SpotAnswerForm(EntryForm):
+    """What a test done on the spot answered: ``key:yes`` or ``key:no``, one tap."""
+
+    answer = forms.RegexField(
+        r"^[\w-]{1,60}:(yes|no)$", error_messages={"required": "Say yes or no."}
+    )
+
+    @property
+    def said(self) -> tuple[str, bool]:
+        test, _, word = self.cleaned_data["answer"].partition(":")
+        return test, word == "yes"
+
+
 class JudgementForm(EntryForm):
     alteration = forms.UUIDField()
     verdict = forms.ChoiceField(choices=Judgement.Verdict.choices)

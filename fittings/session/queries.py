@@ -18,6 +18,7 @@ from fittings.models import (
     Judgement,
     Observation,
     Photograph,
+    SpotAnswer,
 )
 from garments.models import Alteration, Answer, Garment
 from garments.models.garment import GarmentQuerySet
@@ -136,6 +137,12 @@ def alterations_taken(fitting: Fitting, garment: Garment) -> Stated:
 def causes_taken(fitting: Fitting, garment: Garment) -> LedgerQuerySet[CauseTaken]:
     """What the fitter holds to be behind the faults of a garment in this session, oldest first."""
     rows = CauseTaken.objects.standing().filter(fitting=fitting, garment=garment)
+    return rows.order_by("at", "pk")
+
+
+def spot_answers(fitting: Fitting, garment: Garment) -> LedgerQuerySet[SpotAnswer]:
+    """What the tests done on the spot answered in this session, oldest first."""
+    rows = SpotAnswer.objects.standing().filter(fitting=fitting, garment=garment)
     return rows.order_by("at", "pk")
 
 

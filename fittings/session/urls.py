@@ -26,6 +26,12 @@ urlpatterns = [
     ),
     path(f"{garment}/causes/", causes.cause_create, name="cause_create"),
     path(f"{garment}/causes/<uuid:entry>/strike/", causes.cause_strike, name="cause_strike"),
+    path(f"{garment}/tests/", causes.spot_answer_create, name="spot_answer_create"),
+    path(
+        f"{garment}/tests/<uuid:entry>/strike/",
+        causes.spot_answer_strike,
+        name="spot_answer_strike",
+    ),
     path(f"{garment}/verdicts/", entries.judgement_create, name="judgement_create"),
     path(f"{garment}/next-step/", entries.decision_create, name="decision_create"),
     path(

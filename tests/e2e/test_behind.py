@@ -3,7 +3,7 @@
 import pytest
 from django.utils import timezone
 
-from fittings.models import CauseTaken
+from fittings.models import CauseTaken, SpotAnswer
 from garments.models import Alteration
 from tests.e2e.browser import UPRIGHT, sign_in
 from tests.factories import FittingFactory, UserFactory
@@ -68,3 +68,13 @@ def test_own_words_are_kept_under_a_fast_finger(page):
     assert list(CauseTaken.objects.values_list("cause", "words")) == [
         ("", "The wallet in his pocket")
     ]
+
+
+def test_test_on_the_spot_is_answered_with_one_touch(page):
+    touch(page, "shoulder", "shoulder-diagonals:both", "1/4 in")
+    page.locator("#spot-yes").wait_for()
+    page.locator("#spot-yes").tap()
+    page.locator("#last-word", has_text="Kept: ").wait_for()
+    page.get_by_role("list", name="What tests answered").wait_for()
+
+    assert SpotAnswer.objects.get().yes

@@ -16,6 +16,7 @@ from tests.factories.fittings import (
     ObservationFactory,
     OmissionFactory,
     RoomFactory,
+    SpotAnswerFactory,
 )
 from tests.factories.garments import (
     AlterationFactory,
@@ -48,6 +49,7 @@ __all__ = [
     "OmissionFactory",
     "RemakeFactory",
     "RoomFactory",
+    "SpotAnswerFactory",
     "StageEntryFactory",
     "TicketFactory",
     "TicketRevisionFactory",

@@ -11,6 +11,7 @@ from fittings.models import (
     Observation,
     Omission,
     Room,
+    SpotAnswer,
 )
 from tests.factories.customers import CustomerFactory, UserFactory
 from tests.factories.garments import AlterationFactory, GarmentFactory
@@ -77,6 +78,17 @@ class CauseTakenFactory(factory.django.DjangoModelFactory):
     garment = factory.SubFactory(GarmentFactory)
     by = factory.SubFactory(UserFactory)
     cause = "back-balance-short"
+
+
+class SpotAnswerFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = SpotAnswer
+
+    fitting = factory.SubFactory(FittingFactory)
+    garment = factory.SubFactory(GarmentFactory)
+    by = factory.SubFactory(UserFactory)
+    test = "pad-shoulder-end"
+    yes = True
 
 
 class JudgementFactory(factory.django.DjangoModelFactory):

@@ -18,6 +18,7 @@ from tests.factories import (
     GarmentFactory,
     MeasurementSetFactory,
     ObservationFactory,
+    SpotAnswerFactory,
     UserFactory,
 )
 from tests.taking_on import take_on
@@ -72,6 +73,7 @@ def live(coat, people):
     Observation.objects.create(
         fitting=fitting, garment=coat, zone="collar", strikes=seen, by=fitter
     )
+    SpotAnswerFactory(fitting=fitting, garment=coat, by=fitter)
     CauseTakenFactory(fitting=fitting, garment=coat, by=fitter)
     let_out = record_alteration(
         **by,

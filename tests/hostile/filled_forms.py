@@ -192,6 +192,8 @@ def decided(_, me):
         ("session:cause_create", coat, entry(cause="hips-tight")),
         ("session:cause_create", coat, entry(words="The wallet in his pocket")),
         ("session:cause_strike", coat | {"entry": me.cause.pk}, entry()),
+        ("session:spot_answer_create", coat, entry(answer="open-side-seam:yes")),
+        ("session:spot_answer_strike", coat | {"entry": me.answer.pk}, entry()),
         ("session:judgement_create", coat, entry(**verdict)),
         ("session:decision_create", coat, entry(step="alter", note="Soon")),
         ("session:decision_strike", waistcoat, entry()),

@@ -75,6 +75,7 @@ def test_thing_of_another_garment_of_the_same_fitting_is_refused(browser, house)
         ("session:observation_strike", waistcoat | {"entry": me.seen.pk}, {}),
         ("session:alteration_strike", waistcoat | {"entry": me.taken.pk}, {}),
         ("session:cause_strike", waistcoat | {"entry": me.cause.pk}, {}),
+        ("session:spot_answer_strike", waistcoat | {"entry": me.answer.pk}, {}),
         ("session:alteration_create", waistcoat, work | {"observation": me.seen.pk}),
         ("session:alteration_create", waistcoat, {"remedy": "x", "observation": me.seen.pk}),
         ("session:judgement_create", waistcoat, {"alteration": me.judged.pk, "verdict": "cured"}),

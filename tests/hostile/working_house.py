@@ -13,7 +13,12 @@ from customers.lengths import Length
 from fittings import catalogue
 from fittings.lessons.services import renew_lessons
 from fittings.session.photographs import record_photograph
-from fittings.session.services import decide_next_step, record_observation, take_cause
+from fittings.session.services import (
+    answer_spot_test,
+    decide_next_step,
+    record_observation,
+    take_cause,
+)
 from garments import seams
 from garments.aiming.services import record_wish
 from garments.models import InlayMovement
@@ -182,6 +187,9 @@ class Visitor:
         )
         self.taken = AlterationFactory(garment=self.coat, by=self.by, seam="centre-back", side="")
         self.cause = take_cause(entry_id=uuid.uuid4(), cause="back-balance-short", words="", **coat)
+        self.answer = answer_spot_test(
+            entry_id=uuid.uuid4(), test="pad-shoulder-end", yes=True, **coat
+        )
         self.photograph = record_photograph(entry_id=uuid.uuid4(), upload=picture(), **coat)
         self.decision = decide_next_step(
             entry_id=uuid.uuid4(), step="alter", **(coat | {"garment": self.waistcoat})

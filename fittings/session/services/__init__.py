@@ -4,7 +4,12 @@ Each service keeps an entry once however often its tap arrives, and refuses with
 keyed by field. A garment whose next step is decided takes no more entries until that is taken back.
 """
 
-from fittings.session.services.causes import strike_cause, take_cause
+from fittings.session.services.causes import (
+    answer_spot_test,
+    strike_cause,
+    strike_spot_answer,
+    take_cause,
+)
 from fittings.session.services.deciding import (
     decide_next_step,
     judge_alteration,
@@ -22,6 +27,7 @@ from fittings.session.services.starting import start_fitting
 
 __all__ = [
     "answer_observation",
+    "answer_spot_test",
     "decide_next_step",
     "judge_alteration",
     "record_observation",
@@ -30,6 +36,7 @@ __all__ = [
     "start_fitting",
     "strike_cause",
     "strike_observation",
+    "strike_spot_answer",
     "take_alteration",
     "take_back_decision",
     "take_cause",

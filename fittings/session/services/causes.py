@@ -1,4 +1,4 @@
-"""What the fitter takes to be behind the faults of a garment, with what was proposed to him."""
+"""What the fitter takes to be behind the faults, with what was proposed; what tests answered."""
 
 import uuid
 from collections.abc import Mapping
@@ -11,7 +11,7 @@ from django.db import transaction
 from customers.ledger import already_kept
 from fittings import catalogue
 from fittings.catalogue import Catalogue
-from fittings.models import CauseTaken, Fitting
+from fittings.models import CauseTaken, Fitting, SpotAnswer
 from fittings.session.services.guards import hold, refuse_closed
 from garments.models import Garment
 
@@ -94,6 +94,66 @@ def strike_cause(*, entry_id: uuid.UUID, taken: CauseTaken, by: User) -> CauseTa
         words=taken.words,
         catalogue=taken.catalogue,
         strikes=taken,
+        void=True,
+        by=by,
+    )
+
+
+@transaction.atomic
+def answer_spot_test(
+    *,
+    entry_id: uuid.UUID,
+    fitting: Fitting,
+    garment: Garment,
+    test: str,
+    yes: bool,
+    by: User,
+    book: Catalogue | None = None,
+) -> SpotAnswer:
+    """Keep what a test on the spot answered; said again in the same session, the last word holds.
+
+    ValidationError: a test that is not done on this kind of garment.
+    """
+    hold(fitting)
+    if kept := already_kept(SpotAnswer, entry_id, by, fitting=fitting, garment=garment):
+        if (kept.test, kept.yes) != (test, yes):
+            raise ValidationError({"entry_id": "This page was used already: load it again."})
+        return kept
+    refuse_closed(fitting, garment)
+    kind = catalogue.read_as(garment.kind)
+    if not any(row.key == test and kind in row.kinds for row in (book or catalogue.load()).tests):
+        raise ValidationError({"test": f"That is no test for a {garment.kind}."})
+    standing = SpotAnswer.objects.standing().filter(fitting=fitting, garment=garment, test=test)
+    earlier = standing.first()
+    if earlier is not None and earlier.yes == yes:
+        return earlier
+    return SpotAnswer.objects.create(
+        pk=entry_id,
+        fitting=fitting,
+        garment=garment,
+        test=test,
+        yes=yes,
+        strikes=earlier,
+        by=by,
+    )
+
+
+@transaction.atomic
+def strike_spot_answer(*, entry_id: uuid.UUID, answer: SpotAnswer, by: User) -> SpotAnswer:
+    """Take an answer back; struck already, the entry that struck it is returned."""
+    hold(answer.fitting)
+    if kept := already_kept(SpotAnswer, entry_id, by, strikes=answer):
+        return kept
+    if struck := SpotAnswer.objects.filter(strikes=answer).first():
+        return struck
+    refuse_closed(answer.fitting, answer.garment)
+    return SpotAnswer.objects.create(
+        pk=entry_id,
+        fitting=answer.fitting,
+        garment=answer.garment,
+        test=answer.test,
+        yes=answer.yes,
+        strikes=answer,
         void=True,
         by=by,
     )

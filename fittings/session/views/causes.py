@@ -9,9 +9,9 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST
 
 from customers.form_fields import EntryForm
-from fittings.models import CauseTaken
+from fittings.models import CauseTaken, SpotAnswer
 from fittings.session import causes, queries, services
-from fittings.session.forms import CauseForm
+from fittings.session.forms import CauseForm, SpotAnswerForm
 from fittings.session.page import answered, find_place, refused
 from garments.forms import add_errors
 
@@ -66,4 +66,53 @@ def cause_strike(
         else:
             name = causes.cause_name(row.cause) if row.cause else row.words
             return answered(request, place, f"Struck: {name}.", BEHIND, at="behind")
+    return refused(request, place, form, "session/refusal.html")
+
+
+@require_POST
+@gzip_page
+def spot_answer_create(request: HttpRequest, pk: uuid.UUID, number: str) -> HttpResponse:
+    """What a test done on the spot answered: yes or no, one tap."""
+    place = find_place(request, pk, number)
+    form = SpotAnswerForm(request.POST)
+    if form.is_valid():
+        test, yes = form.said
+        try:
+            kept = services.answer_spot_test(
+                entry_id=form.cleaned_data["entry_id"],
+                fitting=place.fitting,
+                garment=place.garment,
+                test=test,
+                yes=yes,
+                book=causes.book_of_the_house()[0],
+                by=place.by,
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            said = f"Kept: {causes.answer_words(kept)}"
+            return answered(request, place, said, BEHIND, at="behind")
+    return refused(request, place, form, "session/refusal.html")
+
+
+@require_POST
+@gzip_page
+def spot_answer_strike(
+    request: HttpRequest, pk: uuid.UUID, number: str, entry: uuid.UUID
+) -> HttpResponse:
+    place = find_place(request, pk, number)
+    row = get_object_or_404(
+        SpotAnswer, pk=entry, fitting=place.fitting, garment=place.garment, void=False
+    )
+    form = EntryForm(request.POST)
+    if form.is_valid():
+        try:
+            services.strike_spot_answer(
+                entry_id=form.cleaned_data["entry_id"], answer=row, by=place.by
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            said = f"Struck: {causes.answer_words(row)}"
+            return answered(request, place, said, BEHIND, at="behind")
     return refused(request, place, form, "session/refusal.html")
