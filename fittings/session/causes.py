@@ -115,8 +115,9 @@ def _taken(
 ) -> TakenCause:
     """A cause that stands; of signs that ask for the same work the one that asks most is shown."""
     offers: dict[screen.Work, CauseOffer] = {}
+    book, _ = book_of_the_house()
     for sign in (each for each in seen if each.fault and row.cause):
-        for usual in looking.usual_for_cause(garment.kind, fitting.purpose, row.cause, sign):
+        for usual in looking.usual_for_cause(book, garment.kind, fitting.purpose, row.cause, sign):
             work = screen.Work(usual.operation, usual.seam, usual.side)
             offer = screen.offer_of(garment.kind, usual, screen.answers_of(sign), unit, inlays)
             found = CauseOffer(sign, offer, screen.fault_words(garment.kind, [sign])[0])

@@ -82,15 +82,16 @@ def usual(
     return tuple(once.values())[::-1]
 
 
-def usual_for_cause(kind: str, purpose: str, cause: str, seen: Observation) -> tuple[Usual, ...]:
+def usual_for_cause(
+    book: catalogue.Catalogue, kind: str, purpose: str, cause: str, seen: Observation
+) -> tuple[Usual, ...]:
     """What is usually done about a fault seen when this cause is behind it, the usual way first."""
-    link = next(
-        (row for row in catalogue.causes_of(seen.fault, seen.side) if row.cause == cause), None
-    )
+    links = book.causes_of(seen.fault, seen.side) if seen.fault in book.fault_by_key else ()
+    link = next((row for row in links if row.cause == cause), None)
     if link is None:
         return ()
-    rows = catalogue.remedies_of(cause, kind, seen.fault, stage_of(purpose))
-    offers = (catalogue.Suggestion(catalogue.cause(cause), link, row) for row in rows)
+    rows = book.remedies_of(cause, kind, seen.fault, stage_of(purpose))
+    offers = (catalogue.Suggestion(book.cause(cause), link, row) for row in rows)
     return tuple(_usual(offer, seen.side, seen.amount) for offer in offers)
 
 

@@ -194,7 +194,7 @@ def test_history_takes_nineteen_queries(ordered, live_once, django_assert_num_qu
     with django_assert_num_queries(19):
         events = history_of(Record(ordered), "in", lambda _: False)
 
-    assert len(events) == 5 + 23 * rounds
+    assert len(events) == 5 + 24 * rounds
 
 
 @pytest.mark.parametrize("rounds", [1, 10])

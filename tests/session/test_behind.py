@@ -189,7 +189,9 @@ def test_offer_of_a_cause_is_taken_with_one_tap(post, see):
 def test_work_offered_under_a_stronger_cause_is_taken_for_this_one(post, see):
     # Passing the back up is offered for the short back; here it answers the long front.
     seen = see(amount="3/8")
-    usual = looking.usual_for_cause("coat", "first-fitting", "front-balance-long", seen)
+    usual = looking.usual_for_cause(
+        catalogue.load(), "coat", "first-fitting", "front-balance-long", seen
+    )
     key = next(each.key for each in usual if each.operation == "pass-up")
     post("alterations", observation=seen.pk, remedy=key)
 

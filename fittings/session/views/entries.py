@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST
 from customers.form_fields import EntryForm
 from fittings.models import Decision, Observation
 from fittings.session import drawn, looking, screen, services
+from fittings.session.causes import book_of_the_house
 from fittings.session.forms import (
     AlterationForm,
     DecisionForm,
@@ -133,10 +134,10 @@ def _take_usual(request: HttpRequest, place: Place) -> HttpResponse:
         data = form.cleaned_data
         seen = _seen(place, data["observation"])
         kind, purpose = place.garment.kind, place.fitting.purpose
-        cause = data["remedy"].partition(":")[0]
+        cause, (book, _) = data["remedy"].partition(":")[0], book_of_the_house()
         offered = (
             *looking.usual(kind, purpose, seen.fault, seen.side, seen.amount),
-            *looking.usual_for_cause(kind, purpose, cause, seen),
+            *looking.usual_for_cause(book, kind, purpose, cause, seen),
         )
         chosen = next((each for each in offered if each.key == data["remedy"]), None)
         if chosen is None:
