@@ -67,14 +67,13 @@ class Ranked:
 class Explanation:
     """Causes ranked, and what is left to something that is not on the list.
 
-    `none`: the probability that no listed cause is there. `other`: by sign, the probability that
-    something not listed had a part in it. `dropped`: signs left out to weigh the rest exactly.
+    `none`: the probability that no listed cause of these signs is there. `other`: by sign, the
+    probability that something not listed had a part in it.
     """
 
     causes: tuple[Ranked, ...]
     none: float
     other: Mapping[str, float]
-    dropped: tuple[str, ...] = ()
 
     @property
     def none_band(self) -> str:
@@ -143,10 +142,21 @@ def band(probability: float) -> str:
 
 
 def _none(network: Network, evidence: Evidence, whole: Weighed) -> float:
-    """P(no listed cause | all that was seen): every fault there came by its leak."""
+    """P(no cause that shows as any of these signs | all that was seen).
+
+    Then every sign came by its leak; causes that show as none of them may be there or not.
+    """
     if not all(network.leaks[fault] for fault in evidence.present):
         return 0.0
-    logs = sum(log1p(-prior) for prior in network.priors.values())
+    behind = {cause for fault in evidence.present for cause in network.causes_of[fault]}
+    spared = dict.fromkeys(network.priors, 1.0)
+    for fault in evidence.absent:
+        for cause, link in network.causes_of[fault].items():
+            spared[cause] *= 1 - link
+    logs = sum(
+        log1p(-prior) if cause in behind else log(1 - prior + prior * spared[cause])
+        for cause, prior in network.priors.items()
+    )
     logs += sum(log(network.leaks[fault]) for fault in evidence.present)
     logs += sum(log1p(-network.leaks[fault]) for fault in evidence.absent)
     return min(exp(logs - whole.log_evidence), 1.0)

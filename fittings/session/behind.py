@@ -175,7 +175,7 @@ def _explained(network: Network, evidence: Evidence) -> tuple[Explanation, Evide
     left_out: list[str] = []
     while True:
         try:
-            return explain(network, evidence=evidence, most=SHOWN), evidence, left_out
+            return explain(network, evidence=evidence), evidence, left_out
         except DiagnosisError as error:
             drop = [piece.key for piece in evidence.pieces if piece.present & set(error.drop)]
             if not drop:
@@ -184,14 +184,14 @@ def _explained(network: Network, evidence: Evidence) -> tuple[Explanation, Evide
 
 
 def _shown(garment: _Garment, found: Explanation, evidence: Evidence) -> list[Ranked]:
-    """The likeliest causes that show as something that was seen."""
+    """The likeliest causes that show as something that was seen: another's place is its prior's."""
     behind = {
         cause
         for piece in evidence.pieces
         for fault in piece.present
         for cause in garment.network.causes_of[fault]
     }
-    ranked = [row for row in found.causes[:SHOWN] if row.cause in behind]
+    ranked = [row for row in found.causes if row.cause in behind][:SHOWN]
     return [row for place, row in enumerate(ranked) if not place or row.probability >= LEAST]
 
 
@@ -229,6 +229,8 @@ def _next_look(
     garment: _Garment, evidence: Evidence, signs: Sequence[Sign], shown: Sequence[str]
 ) -> tuple[catalogue.Zone | None, catalogue.SpotTest | None]:
     """The zone not spoken of and the test on the spot that should tell most between the causes."""
+    if not shown:
+        return None, None
     spoken_of = {sign.zone for sign in signs}
     kind = catalogue.read_as(garment.kind)
     zones = {row.key: row for row in garment.book.zones if row.kind == kind}
@@ -241,8 +243,6 @@ def _next_look(
         for key, row in tests.items()
         if key not in garment.network.leaks
     ]
-    if not shown:
-        return None, None
     told = tell_apart(garment.network, evidence.present, evidence.absent, looks, among=shown)
     worth = [each.look.key for each in told if each.bits >= WORTH]
     return (

@@ -90,6 +90,19 @@ def test_none_of_these_is_the_chance_of_no_cause():
     assert found.none == pytest.approx(1 - found.causes[0].probability, abs=1e-12)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_none_of_these_leaves_idle_causes_aside(seed):
+    network = network_of(seed, causes=4, faults=4, density=1)
+    idle = {**network, "priors": {**network["priors"], "idle": 0.4}}
+    idle["links"] = {**network["links"], ("idle", "fault 3"): 0.7}
+    present, absent = ["fault 0", "fault 1"], ["fault 2", "fault 3"]
+    found = explain(idle, present, absent).none
+
+    sure = {**idle, "priors": {**idle["priors"], "idle": 1e-12}}
+    assert found == pytest.approx(explain(sure, present, absent).none, rel=1e-9)
+    assert found == pytest.approx(explain(network, present, absent).none, rel=1e-9)
+
+
 def test_nothing_else_where_no_leak_is():
     network = {"priors": {"c": 0.1}, "links": {("c", "f"): 0.6}, "leaks": {"f": 0}}
     found = explain(network, ["f"])
