@@ -93,8 +93,9 @@ def _in_turn(layout: "_Layout", objectives: Sequence[Vector], most: Vector) -> V
 
 
 def _solved(objective: Vector, limits: LinearConstraint, whole: Vector, bounds: Bounds) -> Any:
-    """SciPy's result, None when nothing fits. Once in some hundreds HiGHS gives up in its presolve
-    (status 4); it solves the same without.
+    """SciPy's result, None when nothing fits.
+
+    Once in some hundreds HiGHS gives up in its presolve (status 4); it solves the same without.
     """
     for presolve in (True, False):
         options = {"mip_rel_gap": 0.0, "presolve": presolve}
@@ -109,8 +110,10 @@ def _solved(objective: Vector, limits: LinearConstraint, whole: Vector, bounds: 
 
 
 class _Layout:
-    """Columns: steps of each unit, whether it is done, whether each place is opened, then how far
-    each measure stays outside its tolerance, and how far from its target.
+    """The columns and rows of a problem.
+
+    Columns: steps of each unit, whether it is done, whether each place is opened, how far each
+    measure stays outside its tolerance, and how far from its target.
     """
 
     def __init__(self, problem: Problem) -> None:
