@@ -5,6 +5,7 @@ import datetime
 import numpy as np
 from django.db import transaction
 
+from fittings import catalogue
 from fittings.demo.history import SKILLS, WANDERS, tell
 from fittings.demo.house import lay_out_cuts, open_house
 from fittings.demo.record import Record
@@ -12,6 +13,7 @@ from fittings.demo.scenes import Day
 from fittings.demo.setting import Setting
 from fittings.demo.timetable import Timetable
 from fittings.demo.visits import Visits
+from fittings.lessons.services import renew_lessons
 
 SEED = 1903
 
@@ -30,3 +32,4 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     setting = Setting(record, rng, staff, visits, skills, tapes, versions)
     tell(setting, Day(today, now))
     record.write()
+    renew_lessons(catalogue=catalogue.load(), today=today)
