@@ -7,6 +7,7 @@ from typing import Any, Final
 from customers.queries import last_measures
 from fittings import catalogue
 from fittings.catalogue import Catalogue
+from fittings.learning import Learnt
 from fittings.lessons import queries as lessons
 from fittings.models import CauseTaken, Fitting, Observation, SpotAnswer
 from fittings.session import behind, looking, queries, screen
@@ -18,11 +19,16 @@ SHIPPED: Final = "shipped"  # the version of a catalogue the house has changed n
 
 @dataclass(frozen=True)
 class CauseOffer:
-    """A usual alteration for a cause taken, and the observation it is to answer."""
+    """A usual alteration for a cause taken, and the observation it is to answer.
+
+    ``cured`` of ``judged``: how it fared in this house for this cause and this fault.
+    """
 
     seen: Observation
     offer: screen.Offer
     sign: str
+    cured: int
+    judged: int
 
 
 @dataclass(frozen=True)
@@ -46,6 +52,7 @@ def proposal_for(
     *,
     answers: Sequence[SpotAnswer] | None = None,
     aims: Aims | None = None,
+    learnt: Learnt | None = None,
 ) -> behind.Proposal:
     """What is proposed of a garment as seen so far, by the catalogue and what the house has learnt.
 
@@ -55,6 +62,7 @@ def proposal_for(
     aims = aims or aims_of(garment, "in")
     if answers is None:
         answers = list(queries.spot_answers(fitting, garment))
+    learnt = learnt or lessons.learnt(book)
     return behind.propose(
         book,
         garment.kind,
@@ -63,7 +71,7 @@ def proposal_for(
         answers=answers,
         body=last_measures(fitting.customer),
         measures_out={(line.point.key, line.side): line.out for line in aims.lines if line.out},
-        learnt=lessons.for_diagnosis(lessons.learnt(book), garment.kind),
+        learnt=lessons.for_diagnosis(learnt, garment.kind),
     )
 
 
@@ -81,10 +89,12 @@ def behind_it(
     kind = catalogue.read_as(garment.kind)
     rows = list(queries.causes_taken(fitting, garment))
     answers = list(queries.spot_answers(fitting, garment))
+    learnt = lessons.learnt(book)
     return {
-        "proposal": proposal_for(fitting, garment, seen, answers=answers, aims=aims),
+        "proposal": proposal_for(fitting, garment, seen, answers=answers, aims=aims, learnt=learnt),
         "causes_taken": [
-            _taken(fitting, garment, row, seen, unit=unit, inlays=inlays) for row in rows
+            _taken(fitting, garment, row, seen, unit=unit, inlays=inlays, learnt=learnt)
+            for row in rows
         ],
         "spot_answers": [(row, answer_words(row)) for row in answers],
         "cause_keys": {row.cause for row in rows},
@@ -112,6 +122,7 @@ def _taken(
     *,
     unit: str,
     inlays: screen.Inlays,
+    learnt: Learnt,
 ) -> TakenCause:
     """A cause that stands; of signs that ask for the same work the one that asks most is shown."""
     offers: dict[screen.Work, CauseOffer] = {}
@@ -120,7 +131,9 @@ def _taken(
         for usual in looking.usual_for_cause(book, garment.kind, fitting.purpose, row.cause, sign):
             work = screen.Work(usual.operation, usual.seam, usual.side)
             offer = screen.offer_of(garment.kind, usual, screen.answers_of(sign), unit, inlays)
-            found = CauseOffer(sign, offer, screen.fault_words(garment.kind, [sign])[0])
+            words = screen.fault_words(garment.kind, [sign])[0]
+            record = learnt.remedy_record(sign.fault, row.cause, usual.operation)
+            found = CauseOffer(sign, offer, words, *record)
             held = offers.setdefault(work, found)
             if _asks_more(found, held):
                 offers[work] = found

@@ -4,10 +4,11 @@ import re
 import uuid
 
 import pytest
+from django.utils import timezone
 
 from customers.lengths import Length
 from fittings import catalogue
-from fittings.models import CauseTaken, Observation
+from fittings.models import CauseTaken, Lessons, Observation
 from fittings.session import behind, looking
 from garments.models import Alteration
 from tests.factories import CauseTakenFactory, MeasurementSetFactory, ObservationFactory
@@ -160,6 +161,15 @@ def test_taken_cause_offers_its_alterations_with_amounts(post, see):
         "⅜ in",
         "each side",
     )
+
+
+def test_offer_says_how_it_fared_in_this_house(post, see, shown):
+    row = ["back-balance-short", "collar-stands-off", "pass-up", "", 3.0, 5.0, 5, 3, 5]
+    Lessons.objects.create(before=timezone.localdate(), cases=5, figures=[row])
+    see(amount="3/8")
+    post("causes", cause="back-balance-short")
+
+    assert "each side Collar: stands off the neck. Here it cured 3 of 5." in words_of(shown())
 
 
 def test_sign_that_asks_most_gives_the_amount(post, see):
