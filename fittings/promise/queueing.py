@@ -1,0 +1,115 @@
+"""By which day a bench has surely done a piece of work, with the work that goes first. Pure.
+
+The answer is a day it cannot come later than, not a forecast of one run of luck. A queue played
+through day by day is no basis for a promise: with more hands, or with one garment fewer, a garment
+can come out later there (R. L. Graham, "Bounds on multiprocessing timing anomalies", SIAM J. Appl.
+Math. 17 (1969) 416-429). The bound here moves one way only. From any day on on which the work may
+be done, it either is on a bench, or every bench holds work that goes first and was not done by that
+day; so much of that work as there is can hold it up, and no more (the busy-period argument of fixed
+priority scheduling: M. Joseph and P. Pandya, "Finding response times in a real-time system",
+Comput. J. 29 (1986) 390-395; for several machines, as Graham).
+
+Days are ordinals (datetime.date.toordinal); a piece of work is done by a day when it is finished on
+the day before.
+"""
+
+from bisect import insort
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from fittings.promise.calendar import FURTHEST
+from fittings.promise.errors import PromiseError
+
+# How many makers sit at the bench on a day, and the minutes of each.
+Hands = Callable[[int], tuple[int, int]]
+
+# Sums of minutes over makers are thirds and the like; far under a minute.
+_SLIP = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Minutes at a bench that cannot begin before ``may_begin`` and are surely done by ``done``."""
+
+    minutes: int
+    may_begin: int
+    done: int
+
+
+def done_by(minutes: int, begins: int, first: Sequence[Work], hands: Hands) -> int:
+    """The first day by which ``minutes`` that may begin on ``begins`` are surely done.
+
+    ``first`` is the work of the same bench that goes before it. One maker at a time works on it.
+    PromiseError when the bench does not get to it within three years.
+    """
+    best = begins + FURTHEST.days
+    found = False
+    for since in sorted({begins, *(work.done for work in first if work.done > begins)}):
+        if since >= best:
+            break
+        ahead = sorted((work.may_begin, work.minutes) for work in first if work.done > since)
+        for day, sure in _sure_minutes(since, ahead, hands, best):
+            if sure + _SLIP >= minutes:
+                best, found = day + 1, True
+                break
+    if not found:
+        raise PromiseError("The benches do not get to this within three years.")
+    return best
+
+
+def alone_by(minutes: int, begins: int, hands: Hands) -> int:
+    """As done_by with nothing else on the bench."""
+    return done_by(minutes, begins, (), hands)
+
+
+def begin_by(minutes: int, done: int, hands: Hands) -> int:
+    """The last day to begin ``minutes`` so that, alone on the bench, they are done by ``done``."""
+    left, day = minutes, done
+    while left > 0:
+        day -= 1
+        makers, each = hands(day)
+        left -= each if makers else 0
+        if done - day > FURTHEST.days:
+            raise PromiseError("The benches have no such time within three years.")
+    return day
+
+
+def _sure_minutes(
+    since: int, ahead: Sequence[tuple[int, int]], hands: Hands, until: int
+) -> Iterator[tuple[int, float]]:
+    """Each day from ``since`` with the minutes that surely went into the work by its evening.
+
+    ``ahead`` are the earliest days and the minutes of what goes first, by day.
+    """
+    passed, nearest = 0, 0
+    rivals: list[int] = []
+    room: dict[int, int] = {}
+    for day in range(since, until):
+        while nearest < len(ahead) and ahead[nearest][0] <= day:
+            insort(rivals, ahead[nearest][1])
+            nearest += 1
+        makers, each = hands(day)
+        if makers:
+            passed += each
+            room[makers] = room.get(makers, 0) + makers * each
+            yield day, passed - _held_up(rivals, room)
+
+
+def _held_up(rivals: Sequence[int], room: Mapping[int, int]) -> float:
+    """The most minutes one piece of work can wait: all makers must be busy for it to wait at all.
+
+    ``rivals`` are the minutes of each piece that goes first, shortest first; ``room`` sums the
+    bench minutes of the days by how many makers sat there. Days with the fewest makers are the
+    easiest to fill, so they are filled first. With n makers, whenever all are busy one of them has
+    a piece that is not among the n - 1 longest.
+    """
+    short = len(rivals) - (min(room) - 1)
+    if short <= 0:
+        return 0.0
+    left = sum(rivals)
+    held = 0.0
+    for makers in sorted(room):
+        filled = min(left, room[makers])
+        held += filled / makers
+        left -= filled
+    return min(held, sum(rivals[:short]))
