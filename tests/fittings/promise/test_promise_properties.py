@@ -1,0 +1,131 @@
+"""Laws no workroom breaks, on random garments in work; and the bench played through day by day."""
+
+import datetime
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fittings.promise import Order, Overtime, Period, ask, schedule
+from tests.fittings.promise.benches import (
+    CRAFTS,
+    DAY,
+    TODAY,
+    played_through,
+    some_orders,
+    workroom,
+)
+
+seeds = st.integers(0, 10_000)
+crafts = st.sampled_from(CRAFTS)
+few = settings(max_examples=15, deadline=None, derandomize=True)
+
+
+def ready(plans):
+    return {key: plan.ready for key, plan in plans.items()}
+
+
+def later(before, after):
+    """The garments ready later in ``after``."""
+    return [key for key, day in ready(before).items() if after[key].ready > day]
+
+
+@few
+@given(seed=seeds, craft=crafts, hands=st.integers(1, 3))
+def test_one_more_maker_makes_nothing_later(seed, craft, hands):
+    orders, room = some_orders(seed, 12), workroom(hands=hands)
+
+    more = schedule(room.with_maker(craft, "another"), orders, TODAY)
+
+    assert later(schedule(room, orders, TODAY), more) == []
+
+
+@few
+@given(seed=seeds, craft=crafts, minutes=st.integers(1, 300), first=st.integers(0, 60))
+def test_overtime_makes_nothing_later(seed, craft, minutes, first):
+    orders, room = some_orders(seed, 12), workroom(hands=2)
+    period = Period(TODAY + first * DAY, TODAY + (first + 20) * DAY)
+
+    more = schedule(room.with_overtime(Overtime(craft, minutes, period)), orders, TODAY)
+
+    assert later(schedule(room, orders, TODAY), more) == []
+
+
+@few
+@given(seed=seeds, hands=st.integers(1, 3))
+def test_one_more_promise_makes_nothing_earlier(seed, hands):
+    *kept, added = some_orders(seed, 13)
+    room = workroom(hands=hands)
+    before = schedule(room, kept, TODAY)
+
+    after = schedule(room, [*kept, added], TODAY)
+
+    assert [key for key in before if after[key].ready < before[key].ready] == []
+
+
+@few
+@given(seed=seeds, craft=crafts, hands=st.integers(1, 2))
+def test_earliest_promise_moves_one_way_only(seed, craft, hands):
+    *kept, added = some_orders(seed, 9)
+    room, asked = workroom(hands=hands), Order("asked", "coat")
+    found = ask(room, kept, asked, TODAY).plan.order.due
+
+    assert ask(room.with_maker(craft, "another"), kept, asked, TODAY).plan.order.due <= found
+    assert ask(room, [*kept, added], asked, TODAY).plan.order.due >= found
+
+
+@few
+@given(seed=seeds, hands=st.integers(1, 3))
+def test_earliest_promise_is_kept_when_planned_again(seed, hands):
+    kept, room = some_orders(seed, 9), workroom(hands=hands)
+    before = schedule(room, kept, TODAY)
+    plan = ask(room, kept, Order("asked", "coat"), TODAY).plan
+
+    again = schedule(room, [*kept, plan.order], TODAY)
+
+    assert again["asked"] == plan
+    assert not again["asked"].late
+    assert [key for key in before if again[key].late and not before[key].late] == []
+
+
+@few
+@given(seed=seeds, hands=st.integers(1, 3))
+def test_bench_played_through_is_never_later(seed, hands):
+    orders, room = some_orders(seed, 12), workroom(hands=hands)
+    plans = schedule(room, orders, TODAY)
+
+    played = played_through(room, orders)
+
+    assert {k: d for k, d in played.items() if d > plans[k].ready} == {}
+
+
+@pytest.mark.parametrize("kind", ["coat", "waistcoat", "trousers", "overcoat"])
+def test_garment_alone_is_ready_as_played(kind):
+    order, room = Order("only", kind, TODAY + 200 * DAY), workroom()
+
+    plan = schedule(room, [order], TODAY)["only"]
+
+    assert plan.ready == plan.unhindered == played_through(room, [order])["only"]
+
+
+def test_played_through_queue_can_come_later():
+    # Why the engine does not promise from one: more hands, and a garment comes out later.
+    orders = some_orders(50, 12)
+    before = played_through(workroom(), orders)
+    after = played_through(workroom().with_maker("coat-maker", "another"), orders)
+
+    assert [key for key, day in before.items() if after[key] > day] == ["g0"]
+
+
+def test_last_of_latest_days_still_keeps_promise():
+    # Beginning the baste on its latest day, with nothing else to do, still meets the due day.
+    room, due = workroom(), TODAY + 80 * DAY
+    order = Order("it", "coat", due, frozenset({"cloth"}))
+    latest = schedule(room, [order], TODAY)["it"].stage("cut").latest
+    behind = Order("it", "coat", due, frozenset({"cloth", "cut"}))
+
+    on_time = schedule(room, [behind], latest + DAY)["it"]
+    too_late = schedule(room, [behind], room.calendar.shift(latest, 5) + DAY)["it"]
+
+    assert (on_time.late, too_late.late) == (False, True)
+    assert on_time.ready > due - datetime.timedelta(days=7)
