@@ -74,6 +74,11 @@ class Catalogue:
         return frozenset((row.cause, row.fault) for row in self.retired if isinstance(row, Link))
 
     @cached_property
+    def retired_names(self) -> frozenset[tuple[str, str]]:
+        """Table and key of each row that is offered no more."""
+        return frozenset((changes.table_of(row), changes.key_of(row)) for row in self.retired)
+
+    @cached_property
     def row_by_key(self) -> Mapping[tuple[str, str], Row]:
         """Every row the house can change, retired ones too, by table and key."""
         rows = (*self.retired, *self.faults, *self.causes, *self.links, *self.remedies)

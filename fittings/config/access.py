@@ -101,6 +101,13 @@ PAGES: dict[str, frozenset[str]] = {
     "session:photograph_strike": FITTING_ROOM,
     "session:photograph": BENCH,
     "session:thumbnail": BENCH,
+    # the house's catalogue
+    "housebook:book_page": FITTING_ROOM,
+    "housebook:row_detail": FITTING_ROOM,
+    "housebook:row_create": OWNERS,
+    "housebook:row_update": OWNERS,
+    "housebook:row_retire": OWNERS,
+    "housebook:row_restore": OWNERS,
     # the workroom
     "workroom:ticket_list": BENCH,
     "workroom:ticket_create": FITTING_ROOM,
@@ -149,6 +156,7 @@ PLACE_OF = {
     "garments": "customers",
     "diary": "diary",
     "session": "fitting",
+    "housebook": "fitting",
     "workroom": "workroom",
     "lessons": "review",
     "review": "review",

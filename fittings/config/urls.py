@@ -14,6 +14,7 @@ urlpatterns = [
     path("folio/", include("fittings.folios.urls")),
     path("garments/", include("garments.urls")),
     path("fitting/", include("fittings.session.urls")),
+    path("catalogue/", include("fittings.housebook.urls")),
     path("workroom/", include("garments.workroom.urls")),
     path("learnt/", include("fittings.lessons.urls")),
     path("review/", include("fittings.review.urls")),

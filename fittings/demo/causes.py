@@ -11,9 +11,9 @@ from django.contrib.auth.models import User
 from fittings import catalogue
 from fittings.demo.garment import Work
 from fittings.diagnosis import Network, network_for
+from fittings.housebook.queries import SHIPPED
 from fittings.models import CauseTaken, Observation
 from fittings.session import behind
-from fittings.session.causes import SHIPPED
 
 if TYPE_CHECKING:
     from fittings.demo.eye import Look

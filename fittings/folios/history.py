@@ -12,6 +12,7 @@ from django.urls import reverse
 from customers.ledger import LedgerEntry
 from fittings.folios import wording
 from fittings.folios.prepared import Prepared
+from fittings.housebook.queries import one_book
 from fittings.models import (
     Booking,
     BookingChange,
@@ -306,6 +307,7 @@ class _Teller:
         return Event(entry.at, names[entry.by_id], what, text, note, struck, url)
 
 
+@one_book()
 def history_of(record: Record, unit: str, opens: Callable[[str], bool]) -> list[Event]:
     """Everything that was ever entered about a garment, oldest first, lengths in ``unit``.
 

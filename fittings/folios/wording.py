@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from customers.lengths import Length
 from fittings import catalogue
+from fittings.housebook.queries import house_catalogue
 from fittings.models import CauseTaken, Observation, SpotAnswer
 from garments import cutting, memory, seams
 from garments.models import Alteration, CarryAnswer, FinishedMeasure, GarmentWish, InlayMovement
@@ -72,15 +73,16 @@ def spot_answer_text(answer: SpotAnswer) -> str:
 
 
 def cause_name(key: str) -> str:
-    return _name(lambda: catalogue.cause(key).name, key)
+    return house_catalogue().cause_name(key)
 
 
 def observation_text(seen: Observation, kind: str, unit: str) -> str:
     """``Collar: stands off at the back, 1/4 in``, or ``Collar: clean``."""
-    zone = _name(lambda: catalogue.zone(kind, seen.zone).name, seen.zone)
+    book = house_catalogue()
+    zone = book.zone_name(kind, seen.zone)
     if not seen.fault:
         return f"{zone}: clean"
-    fault = _name(lambda: catalogue.fault(seen.fault).label, seen.fault)
+    fault = book.fault_label(seen.fault)
     parts = (seams.SIDE_NAMES.get(seen.side, seen.side), amount_text(seen.amount, unit))
     return ", ".join([f"{zone}: {fault}", *(part for part in parts if part)])
 

@@ -1,4 +1,5 @@
 from fittings.models.diary import Booking, BookingChange, Room
+from fittings.models.housebook import CatalogueEntry
 from fittings.models.learning import Lessons, Omission
 from fittings.models.session import (
     CauseTaken,
@@ -13,6 +14,7 @@ from fittings.models.session import (
 __all__ = [
     "Booking",
     "BookingChange",
+    "CatalogueEntry",
     "CauseTaken",
     "Decision",
     "Fitting",

@@ -5,7 +5,8 @@ from collections.abc import Iterable, Mapping
 
 from django.contrib.auth.models import User
 
-from fittings.catalogue import load, zone
+from fittings.catalogue import Fault
+from fittings.housebook.queries import house_catalogue
 from fittings.review.queries import By, Group
 from garments.models import CutVersion, Kind
 
@@ -48,10 +49,14 @@ def cut_name(cut: CutVersion) -> str:
 
 def fault_name(key: str) -> str:
     """Garment, zone and fault as on the fitting screen; the bare key of one no longer there."""
-    fault = load().fault_by_key.get(key)
-    if fault is None:
+    book = house_catalogue()
+    fault = book.row_by_key.get(("fault", key))
+    if not isinstance(fault, Fault):
         return key
-    return f"{fault.kind.capitalize()}, {zone(fault.kind, fault.zone).name.lower()}: {fault.label}"
+    zone = book.zone_name(fault.kind, fault.zone).lower()
+    # A new fault may bear the label of a retired one: rows must never merge.
+    retired = "" if key in book.fault_by_key else " (retired)"
+    return f"{fault.kind.capitalize()}, {zone}: {fault.label}{retired}"
 
 
 def _tell_apart(people: Mapping[int, User]) -> Names:

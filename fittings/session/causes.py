@@ -2,19 +2,18 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from customers.queries import last_measures
 from fittings import catalogue
 from fittings.catalogue import Catalogue
+from fittings.housebook.queries import house_book
 from fittings.learning import Learnt
 from fittings.lessons import queries as lessons
 from fittings.models import CauseTaken, Fitting, Observation, SpotAnswer
 from fittings.session import behind, looking, queries, screen
 from garments.aiming.queries import Aims, aims_of
 from garments.models import Garment
-
-SHIPPED: Final = "shipped"  # the version of a catalogue the house has changed nothing in
 
 
 @dataclass(frozen=True)
@@ -42,7 +41,8 @@ class TakenCause:
 
 def book_of_the_house() -> tuple[Catalogue, str]:
     """The catalogue the house goes by, and its version as the record names it."""
-    return catalogue.load(), SHIPPED
+    book = house_book()
+    return book.catalogue, book.version
 
 
 def proposal_for(

@@ -9,7 +9,7 @@ from customers.form_fields import EntryForm, LengthFormField
 from customers.lengths import LengthError, parse
 from customers.models import Customer
 from customers.numbers import tidy
-from fittings import catalogue
+from fittings.housebook.queries import house_catalogue
 from fittings.models import Booking, Decision, Judgement
 from garments import seams
 from garments.models import Garment, Stage
@@ -57,7 +57,7 @@ class ObservationForm(EntryForm):
         if data["zone"]:
             return data
         data["fault"], _, data["side"] = data.get("seen", "").partition(":")
-        row = catalogue.load().fault_by_key.get(data["fault"])
+        row = house_catalogue().fault_by_key.get(data["fault"])
         if row:
             data["zone"] = row.zone
             self._read_amount(data)
@@ -70,7 +70,7 @@ class ObservationForm(EntryForm):
     def touched_zone(self) -> str:
         """The zone whose panel the touch came from, as far as it can be told."""
         fault = str(self["seen"].value() or "").partition(":")[0]
-        row = catalogue.load().fault_by_key.get(fault)
+        row = house_catalogue().fault_by_key.get(fault)
         return row.zone if row else str(self["clean_zone"].value() or "")
 
     def _read_amount(self, data: dict[str, Any]) -> None:

@@ -10,6 +10,7 @@ from typing import Final
 
 from customers.lengths import Length
 from fittings import catalogue
+from fittings.housebook.queries import house_catalogue
 from fittings.models import Booking, Observation
 from garments import seams
 
@@ -51,11 +52,11 @@ def stage_of(purpose: str) -> str:
 
 def refusals(kind: str, zone: str, fault: str, side: str) -> dict[str, str]:
     """What is wrong with an observation as written, by field; empty when nothing is."""
-    if zone not in {row.key for row in catalogue.zones(kind)}:
+    if zone not in {row.key for row in house_catalogue().zones_of(kind)}:
         return {"zone": f"There is no such zone on a {kind}."}
     if not fault:
         return {"side": "A clean zone has no side."} if side else {}
-    here = {row.key: row for row in catalogue.faults(kind, zone)}
+    here = {row.key: row for row in house_catalogue().faults_of(kind, zone)}
     if fault not in here:
         return {"seen": "That fault is not seen at this zone."}
     if here[fault].sided and side not in ("L", "R", "both"):
@@ -73,7 +74,10 @@ def usual(
     The first alteration of each cause, the strongest cause first, so that causes stand side by
     side to be told apart; then what else may be done for each.
     """
-    found = catalogue.remedies_for(fault, kind, side=side, stage=stage_of(purpose))
+    book = house_catalogue()
+    if fault not in book.fault_by_key:
+        return ()  # retired since it was seen
+    found = book.remedies_for(fault, kind, side=side, stage=stage_of(purpose))
     firsts = list({offer.cause.key: offer for offer in reversed(found)}.values())[::-1]
     rest = [offer for offer in found if offer not in firsts]
     offers = [_usual(offer, side, measured) for offer in (*firsts, *rest)]
@@ -113,10 +117,9 @@ def _usual(offer: catalogue.Suggestion, side: str, measured: Length | None) -> U
 
 def zone_name(kind: str, key: str) -> str:
     """The zone as it is called; its key for one the catalogue has dropped since."""
-    return {row.key: row.name for row in catalogue.zones(kind)}.get(key, key)
+    return house_catalogue().zone_name(kind, key)
 
 
 def fault_label(key: str) -> str:
-    """The fault as its tile says it; its key for one the catalogue has dropped since."""
-    row = catalogue.load().fault_by_key.get(key)
-    return row.label if row else key
+    """The fault as its tile says it, or said it; its key for one dropped since."""
+    return house_catalogue().fault_label(key)

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from customers.lengths import Length
 from fittings import catalogue
+from fittings.housebook.queries import house_catalogue
 from fittings.models import Booking, Observation
 from fittings.session import looking
 from garments import seams
@@ -202,7 +203,7 @@ def amount_text(amount: Length | None, unit: str) -> str:
 
 def tiles_of(kind: str, zone: str, stage: str) -> list[Tile]:
     """A zone's faults, those that show at this stage of the garment first."""
-    faults = catalogue.faults(kind, zone)
+    faults = house_catalogue().faults_of(kind, zone)
     ordered = sorted(faults, key=lambda fault: stage not in fault.stages)
     return [
         Tile(
@@ -219,7 +220,7 @@ def read_garment(
     garment: Garment, purpose: str, seen: Sequence[Observation], unit: str, inlays: Inlays
 ) -> Reading:
     """Everything the screen says of the zones, from the standing observations, newest first."""
-    panels = [zone_panel(zone, seen) for zone in catalogue.zones(garment.kind)]
+    panels = [zone_panel(zone, seen) for zone in house_catalogue().zones_of(garment.kind)]
     lines = [seen_line(garment.kind, purpose, row, unit, inlays) for row in seen]
     counts = Counts(
         zones=len(panels),

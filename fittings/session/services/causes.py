@@ -9,8 +9,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from customers.ledger import already_kept
-from fittings import catalogue
-from fittings.catalogue import Catalogue
+from fittings.catalogue import Catalogue, read_as
+from fittings.housebook.queries import house_catalogue
 from fittings.models import CauseTaken, Fitting, SpotAnswer
 from fittings.session.services.guards import hold, refuse_closed
 from garments.models import Garment
@@ -43,7 +43,7 @@ def take_cause(
             raise ValidationError({"entry_id": "This page was used already: load it again."})
         return kept
     refuse_closed(fitting, garment)
-    if wrong := _refusals(book or catalogue.load(), garment.kind, cause, words):
+    if wrong := _refusals(book or house_catalogue(), garment.kind, cause, words):
         raise ValidationError(wrong)
     standing = list(CauseTaken.objects.standing().filter(fitting=fitting, garment=garment))
     if strikes is not None and strikes not in standing:
@@ -72,7 +72,7 @@ def _refusals(book: Catalogue, kind: str, cause: str, words: str) -> dict[str, s
     if cause and words:
         return {"cause": "Either a cause of the list or your own words, not both."}
     row = book.cause_by_key.get(cause)
-    if cause and (row is None or catalogue.read_as(kind) not in row.kinds):
+    if cause and (row is None or read_as(kind) not in row.kinds):
         return {"cause": f"That is not a cause a {kind} can have."}
     return {}
 
@@ -120,8 +120,8 @@ def answer_spot_test(
             raise ValidationError({"entry_id": "This page was used already: load it again."})
         return kept
     refuse_closed(fitting, garment)
-    kind = catalogue.read_as(garment.kind)
-    if not any(row.key == test and kind in row.kinds for row in (book or catalogue.load()).tests):
+    kind, tests = read_as(garment.kind), (book or house_catalogue()).tests
+    if not any(row.key == test and kind in row.kinds for row in tests):
         raise ValidationError({"test": f"That is no test for a {garment.kind}."})
     standing = SpotAnswer.objects.standing().filter(fitting=fitting, garment=garment, test=test)
     earlier = standing.first()

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from customers.ledger import already_kept
 from customers.lengths import Length
-from fittings import catalogue
+from fittings.housebook.queries import house_catalogue
 from fittings.models import Fitting, Observation
 from fittings.session import looking
 from fittings.session.services.guards import derived, hold, refuse_closed
@@ -141,7 +141,7 @@ def record_rest_clean(
             amount=None,
             by=by,
         )
-        for zone in catalogue.zones(garment.kind)
+        for zone in house_catalogue().zones_of(garment.kind)
         if zone.key not in spoken_of
     ]
 
