@@ -35,16 +35,7 @@ READERS: Final[Mapping[str, Callable[[Mapping[str, Any]], Row]]] = {
     LINK: partial(reading.build, Link),
     REMEDY: partial(reading.build, Remedy),
 }
-# The columns that say which row it is: what changes in them is another row.
-FIXED: Final[Mapping[str, tuple[str, ...]]] = {
-    FAULT: ("key", "kind", "zone"),
-    CAUSE: ("key",),
-    LINK: ("cause", "fault", "side"),
-    REMEDY: ("cause", "kind", "operation", "seam", "side", "faults"),
-}
-OWN: Final = (
-    "house-"  # what the keys of the house's faults and causes begin with: none shipped does
-)
+OWN: Final = "house-"  # begins the keys of the house's faults and causes, and of none shipped
 
 Name = tuple[str, str]  # table and key
 Kind = TypeVar("Kind", Fault, Cause, Link, Remedy)

@@ -1,5 +1,6 @@
 """What the pages of the catalogue show, as plain values: no template asks a question."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
@@ -23,6 +24,7 @@ from fittings.catalogue import (
 from fittings.housebook import queries, words
 from fittings.models import CatalogueEntry
 
+NAMED: Final = re.compile(r"[a-z0-9.-]{1,400}")
 KINDS: Final = ("coat", "waistcoat", "trousers")
 
 
@@ -110,6 +112,8 @@ class Place:
 
 def find_place(table: str, key: str) -> Place:
     """404 for what the catalogue never had."""
+    if not NAMED.fullmatch(key):
+        raise Http404("No row has such a key.")
     house, shipped = queries.house_book(), catalogue.load().row_by_key.get((table, key))
     entries = queries.entries_of(table, key)
     unfit = next((said for entry, said in house.left_out if entry in entries), "")

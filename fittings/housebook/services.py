@@ -37,7 +37,7 @@ def add_to_catalogue(
     catalogue that would be wrong with them, no reason given.
     """
     _one_at_a_time()
-    if kept := _kept(entry_id, by):
+    if kept := _kept(entry_id, by, {Change(row).name for row in rows}):
         return kept
     known = _known()
     for row in rows:
@@ -61,7 +61,7 @@ def change_catalogue(
     ValidationError: no such row, a catalogue that would be wrong with it, no reason given.
     """
     _one_at_a_time()
-    if kept := _kept(entry_id, by):
+    if kept := _kept(entry_id, by, {change.name}):
         return kept[0]
     if change.name not in _known():
         raise ValidationError({"key": "The catalogue has no such row."})
@@ -78,7 +78,7 @@ def put_back_as_shipped(
     ``seen`` and ChangedMeanwhileError as in ``change_catalogue``.
     """
     _one_at_a_time()
-    if kept := _kept(entry_id, by):
+    if kept := _kept(entry_id, by, {name}):
         return kept[0]
     _refuse_overtaken(name, seen)
     newest = queries.newest_entry(*name)
@@ -97,10 +97,15 @@ def _one_at_a_time() -> None:
     House.objects.select_for_update().get(pk=House.get().pk)
 
 
-def _kept(entry_id: uuid.UUID, by: User) -> list[CatalogueEntry]:
+def _kept(entry_id: uuid.UUID, by: User, names: set[changes.Name]) -> list[CatalogueEntry]:
     if already_kept(CatalogueEntry, entry_id, by, id_field="edit") is None:
         return []
-    return list(CatalogueEntry.objects.filter(edit=entry_id))
+    kept = list(CatalogueEntry.objects.filter(edit=entry_id))
+    if {(row.table, row.key) for row in kept} != names:
+        raise ValidationError(
+            {"entry_id": "This page was already used for something else: open it again."}
+        )
+    return kept
 
 
 def _known() -> frozenset[changes.Name]:

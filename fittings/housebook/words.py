@@ -7,7 +7,7 @@ from typing import Final
 from fittings.catalogue import CHANGED, HOUSE, SHIPPED, Catalogue, Cause, Fault, Link, Remedy, Row
 from garments import seams
 
-_KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)+")
+_KEY = re.compile(r"[a-z0-9]+(?:-[A-Za-z0-9]+)+")
 # The sign stands before the words: shape first, then words, colour last.
 SIGNS: Final[Mapping[str, tuple[str, str, str]]] = {
     SHIPPED: ("○", "as shipped", ""),
@@ -84,6 +84,7 @@ def values_of(book: Catalogue, row: Row) -> dict[str, str]:
             "Cause": row.name,
             "Where": WHERE_WORDS.get(row.where, row.where),
             "In words": row.words,
+            "How common": row.how_common.replace("-", " "),
             "Garments": ", ".join(row.kinds),
             "Source": row.source,
         }

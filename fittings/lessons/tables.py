@@ -192,13 +192,11 @@ def _house(row: Row, figure: Figure, learnt: Learnt) -> str:
 
 
 def cause_words(catalogue: Catalogue, key: str) -> str:
-    row = catalogue.cause_by_key.get(key)
-    return row.name if row else key
+    return catalogue.cause_name(key)
 
 
 def fault_words(catalogue: Catalogue, key: str) -> str:
-    row = catalogue.fault_by_key.get(key)
-    return row.label if row else key
+    return catalogue.fault_label(key)
 
 
 def operation_words(key: str) -> str:

@@ -104,14 +104,13 @@ def behind_it(
 
 def answer_words(answer: SpotAnswer) -> str:
     """``Do the slanting lines clear? Yes.``; the test's key for one dropped since."""
-    asks = {row.key: row.asks for row in book_of_the_house()[0].tests}.get(answer.test, answer.test)
+    asks = {row.key: row.asks for row in catalogue.load().tests}.get(answer.test, answer.test)
     return f"{asks} {'Yes' if answer.yes else 'No'}."
 
 
 def cause_name(key: str) -> str:
-    """The cause as it is called; its key for one the catalogue has dropped since."""
-    row = book_of_the_house()[0].cause_by_key.get(key)
-    return row.name if row else key
+    """The cause as it is called, or was; its key for one the catalogue has dropped since."""
+    return book_of_the_house()[0].cause_name(key)
 
 
 def _taken(

@@ -9,17 +9,15 @@ from functools import cache, lru_cache
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from fittings.housebook.queries import house_book
+from fittings.housebook.queries import house_book, house_catalogue
 from fittings.session import screen
 from fittings.session.forms import AlterationForm
 
 
 def draw_panels(kind: str, stage: str, *, chosen: str = "", opened: str = "") -> SafeString:
     """The panels of a kind at a stage; ``chosen`` and ``opened`` as a touch left them."""
-    zones = [
-        (zone, screen.tiles_of(kind, zone.key, stage))
-        for zone in house_book().catalogue.zones_of(kind)
-    ]
+    book = house_catalogue()
+    zones = [(zone, screen.tiles_of(kind, zone.key, stage)) for zone in book.zones_of(kind)]
     shown = {"zones": zones, "chosen": chosen, "open": opened}
     return render_to_string("session/panels.html", shown)
 

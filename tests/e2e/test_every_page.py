@@ -46,6 +46,8 @@ WRITES = {
     "lessons:figure_omit",
     "lessons:lessons_renew",
     "lessons:omission_strike",
+    "housebook:row_restore",
+    "housebook:row_retire",
     "session:alteration_create",
     "session:alteration_strike",
     "session:decision_create",

@@ -7,6 +7,7 @@ session under way, an alteration on no ticket yet, measures nothing was cut from
 import datetime
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 from urllib.parse import urlencode
 
 from django.contrib.auth.models import User
@@ -17,6 +18,10 @@ from django.utils import timezone
 from customers.lengths import Length, parse
 from customers.models import Customer, MeasurementSet
 from customers.services import save_measurement_set
+from fittings.catalogue import Change, Link
+from fittings.catalogue.changes import key_of
+from fittings.housebook.queries import house_catalogue
+from fittings.housebook.services import add_to_catalogue, change_catalogue
 from fittings.models import Booking, Fitting, Lessons
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
@@ -157,6 +162,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield "review:review_page", [], {}
     yield "review:repeat_page", [], {}
     yield from of_what_was_learnt()
+    yield from of_the_catalogue()
 
 
 def of_what_was_learnt():
@@ -167,6 +173,36 @@ def of_what_was_learnt():
     for row in figures.values():
         names = zip(("cause", "fault", "operation", "kind"), row, strict=True)
         yield "lessons:figure_detail", [], {name: value for name, value in names if value}
+
+
+def of_the_catalogue():
+    """A fault of the house's own, one in its words, and one retired."""
+    owner = User.objects.filter(groups__name="owner").earliest("pk")
+    said = {"why": "Seen often at our second fittings.", "by": owner}
+    shipped = house_catalogue().fault("collar-stands-off")
+    retired = house_catalogue().fault("lapel-bows")
+    source = "house: Merrin Quorrow"
+    rope = replace(shipped, key="house-rope", zone="sleeve", label="Rope down the sleeve")
+    link = Link(cause="sleeve-pitch-back", fault=rope.key, strength="often", source=source)
+    add_to_catalogue(entry_id=uuid.uuid4(), rows=[replace(rope, source=source), link], **said)
+    for row, out in (
+        (replace(shipped, label="Gapes behind", source=source), False),
+        (retired, True),
+    ):
+        change_catalogue(entry_id=uuid.uuid4(), change=Change(row, retired=out), seen=None, **said)
+    yield "housebook:book_page", [], {}
+    yield "housebook:book_page", [], {"kind": "trousers", "q": "qzx"}
+    for key in (rope.key, shipped.key, retired.key):
+        yield "housebook:row_detail", ["fault", key], {}
+    for table, key in (
+        ("fault", shipped.key),
+        ("cause", "back-balance-short"),
+        ("link", key_of(link)),
+        ("remedy", key_of(house_catalogue().remedies[0])),
+    ):
+        yield "housebook:row_detail", [table, key], {}
+        yield "housebook:row_update", [table, key], {}
+        yield "housebook:row_create", [table, "coat"], {}
 
 
 def of_people():

@@ -187,11 +187,11 @@ def test_wish_that_waits_for_a_name_is_shown(client, sign_in, aimed, tam):
 
 
 @pytest.mark.parametrize("rounds", [1, 10])
-def test_history_takes_nineteen_queries(ordered, live_once, django_assert_num_queries, rounds):
+def test_history_takes_twenty_queries(ordered, live_once, django_assert_num_queries, rounds):
     for _ in range(rounds):
         live_once(ordered)
 
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(20):
         events = history_of(Record(ordered), "in", lambda _: False)
 
     assert len(events) == 5 + 24 * rounds
@@ -207,8 +207,8 @@ def test_garment_page_asks_the_same_queries(
 
     # session, user, roles, garment, house, tickets, untold alterations, bookings, measures since
     # the cut, the record (seventeen kinds of entries and the people's names), and what it is aimed
-    # at: wishes, measures of the customer and of the garment
-    with django_assert_num_queries(31):
+    # at: wishes, measures of the customer and of the garment; the house's catalogue
+    with django_assert_num_queries(32):
         page_of(client, ordered)
 
 

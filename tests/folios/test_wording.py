@@ -5,12 +5,21 @@ from django.utils.safestring import mark_safe
 
 from customers.lengths import parse
 from customers.templatetags.lengths import fractions
+from fittings import catalogue
 from fittings.folios import wording
 from fittings.folios.figure import MeasureRow
 from fittings.folios.history import Event
+from fittings.housebook.queries import HouseBook, one_book
 from fittings.models import CauseTaken, Observation
 from fittings.templatetags.folios import event_lines, measure_rows
 from garments.models import Alteration, CarryAnswer, InlayMovement
+
+
+@pytest.fixture(autouse=True)
+def shipped_book():
+    """These go by the catalogue as shipped, and ask no database for it."""
+    with one_book(HouseBook(catalogue.load())):
+        yield
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,19 @@ def soon():
 
 def filled_forms(house, visitor=None):
     me = visitor or house.here
-    rooms = (people, customers, measures, garments, cuts, diary, seen, decided, workroom, learnt)
+    rooms = (
+        people,
+        customers,
+        measures,
+        garments,
+        cuts,
+        diary,
+        seen,
+        decided,
+        workroom,
+        learnt,
+        catalogued,
+    )
     return [form for room in rooms for form in room(house, me)]
 
 
@@ -221,6 +233,25 @@ def learnt(_, me):
     ]
 
 
+def catalogued(_, me):
+    fault = me.restated
+    words = {"label": f"Seen so {fault.zone}", "sign": "It is so.", "look": "From the side."}
+    words |= {"stages": ["baste", "finished"], "who": "Ann Weir", "why": "Seen often here"}
+    shown = {"zone_key": fault.zone, "cause": "waist-tight", "strength": "rare"}
+    here = {"table": "fault", "key": me.retirable.key}
+    put_back = {"why": "It was right", "seen": str(me.restating.pk)}
+    return [
+        (
+            "housebook:row_create",
+            {"table": "fault", "kind": "coat"},
+            entry(**words, **shown, tells="Pinch it.", sided="on", measure="how far"),
+        ),
+        ("housebook:row_update", here, entry(**words, sided="on", seen="")),
+        ("housebook:row_retire", here, entry(why="Never seen", seen="", retired="yes")),
+        ("housebook:row_restore", here | {"key": fault.key}, entry(**put_back)),
+    ]
+
+
 def standing_addresses(house, visitor=None):
     """Every address of the house by its name, each with something kept behind it."""
     me = visitor or house.here
@@ -233,6 +264,7 @@ def standing_addresses(house, visitor=None):
         "folios:customer_folio": {"number": me.customer.number},
         "folios:garment_folio": {"number": me.coat.number},
         "garments:cutter_sheet": {"number": me.coat.number},
+        "housebook:row_detail": {"table": "fault", "key": me.restated.key},
         "diary:booking_detail": {"pk": me.bookings[0].pk},
         "session:fitting_detail": {"pk": me.fitting.pk},
         "session:photograph": {"pk": me.photograph.pk},

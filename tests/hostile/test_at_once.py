@@ -33,6 +33,8 @@ MADE = {
     "session:judgement_create": 1,
     "garments:cut_version_create": 3,
     "workroom:answer_create": 1,
+    "housebook:row_create": 2,
+    "housebook:row_restore": 1,
 }
 
 

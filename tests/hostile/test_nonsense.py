@@ -55,6 +55,8 @@ UNKNOWN = {
     "number": ["C9999-9", "G1-0", "T1-0"],
     "revision": [0, 10**30],
     "table": ["none"],
+    "key": ["nought", "a\0b", "9" * 500],
+    "kind": ["cape"],
 }
 
 

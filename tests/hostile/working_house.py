@@ -3,6 +3,7 @@
 import datetime
 import io
 import uuid
+from dataclasses import replace
 from functools import cached_property
 
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -11,6 +12,9 @@ from PIL import Image
 
 from customers.lengths import Length
 from fittings import catalogue
+from fittings.catalogue import Change
+from fittings.housebook.queries import house_catalogue
+from fittings.housebook.services import change_catalogue
 from fittings.lessons.services import renew_lessons
 from fittings.session.photographs import record_photograph
 from fittings.session.services import (
@@ -86,6 +90,7 @@ class Visitor:
         self._wished()
         self._fitting_now()
         self._taught(cause)
+        self._restated(cause)
         self.bookings = [
             BookingFactory(
                 customer=self.customer,
@@ -119,6 +124,15 @@ class Visitor:
         """A coat delivered long ago, let out, and that cured it: the next is to be cut wider."""
         before = self._garment("coat", "delivered")
         JudgementFactory(alteration=AlterationFactory(garment=before, by=self.by), by=self.by)
+
+    def _restated(self, cause):
+        """A fault of the catalogue put in the house's words, and one that may be retired."""
+        zone = "lapel" if cause == "back-balance-short" else "seat"
+        self.restated, self.retirable = house_catalogue().faults_of("coat", zone)[:2]
+        said = replace(self.restated, sign="As the house sees it.", source="house: Ann Weir")
+        self.restating = change_catalogue(
+            entry_id=uuid.uuid4(), change=Change(said), seen=None, why="So said here", by=self.by
+        )
 
     def _taught(self, cause):
         """A coat altered for a cause and judged, which the house has learnt from, and one left out.

@@ -34,6 +34,7 @@ def new_fault(**values):
 
 def new_cause(**values):
     cause = {"name": "Lining twisted", "where": "making", "words": "It turns the sleeve."}
+    cause["how_common"] = "rare"
     shown = {"fault": "sleeve-drags-in-front", "strength": "rare"}
     return tap(**(cause | shown | {"at": "release-lining:lining"} | values))
 
@@ -191,7 +192,12 @@ def test_remedy_is_changed_and_keeps_what_it_is(client, owner):
 def test_link_and_cause_are_changed(client, owner):
     link = SHIPPED.causes_of("collar-stands-off")[-1]
     at = f"/catalogue/link/{catalogue.changes.key_of(link)}/change/"
-    words = {"name": "Back cut short", "where": "cut", "words": "It is short."}
+    words = {
+        "name": "Back cut short",
+        "where": "cut",
+        "words": "It is short.",
+        "how_common": "common",
+    }
 
     client.post(at, tap(strength="sometimes", tells="Head up.", note=""))
     client.post("/catalogue/cause/back-balance-short/change/", tap(**words))

@@ -13,8 +13,8 @@ from tests.lessons.scenes import taught
 pytestmark = pytest.mark.django_db
 LIST, FIGURE = reverse("lessons:lesson_list"), reverse("lessons:figure_detail")
 KEYS = {"cause": scenes.CAUSE, "fault": scenes.COLLAR, "operation": scenes.OPERATION}
-LIST_QUERIES = 6
-FIGURE_QUERIES = 10
+LIST_QUERIES = 7
+FIGURE_QUERIES = 11
 
 
 @pytest.fixture

@@ -146,7 +146,7 @@ class NewCauseForm(ShownForm, WorkForm, CauseForm):
         error_messages={"required": "Name one fault; more can follow."},
     )
     field_order = (
-        *("name", "where", "words", "fault", "strength", "tells"),
+        *("name", "where", "words", "how_common", "fault", "strength", "tells"),
         *("at", "work_side", "factor", "least", "most"),
     )
 

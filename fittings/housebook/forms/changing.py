@@ -13,7 +13,7 @@ from customers.lengths import Length
 from fittings.catalogue import STAGES, Catalogue, Cause, Fault, Link, Remedy, Row
 from fittings.catalogue.changes import OWN
 from fittings.catalogue.checking import HOUSE_SAYS, LONGEST_LABEL
-from fittings.housebook.forms.choices import CHOOSE, FACTORS, STEPS, Choices, in_order
+from fittings.housebook.forms.choices import CHOOSE, COMMON, FACTORS, STEPS, Choices, in_order
 from fittings.housebook.words import STAGE_WORDS, WHERE_WORDS
 from garments import seams
 
@@ -78,6 +78,11 @@ class RowForm(WhyForm):
     def source(self) -> str:
         return f"{HOUSE_SAYS}{self.cleaned_data['who']}"
 
+    def is_itself(self, other: Fault | Cause, name: str) -> bool:
+        """Whether it is this row, or what this very form may have made when it was sent before."""
+        own = self.row.key if isinstance(self.row, Fault | Cause) else f"{OWN}{slugify(name)}"
+        return other.key == own
+
     def choose(self, name: str, choices: Choices) -> None:
         cast("forms.ChoiceField", self.fields[name]).choices = choices
 
@@ -121,7 +126,7 @@ class FaultForm(RowForm):
         label, zone = data.get("label", "").casefold(), self.zone()
         for other in self.book.faults:
             same = (other.kind, other.zone, other.label.casefold()) == (self.kind, zone, label)
-            if same and other != self.row:
+            if same and not self.is_itself(other, label):
                 self.add_error("label", "That zone has a fault of that label already.")
         return data
 
@@ -147,17 +152,24 @@ class CauseForm(RowForm):
         label="Where it lies", choices=[CHOOSE, *((key, WHERE_WORDS[key]) for key in WHERE_WORDS)]
     )
     words = forms.CharField(max_length=200, label="In words", help_text="One plain sentence.")
+    how_common = forms.ChoiceField(
+        label="How common it is",
+        choices=COMMON,
+        initial="uncommon",
+        help_text="Of garments at their first fitting, before anything is seen.",
+    )
 
     def clean_name(self) -> str:
         name: str = self.cleaned_data["name"]
         for other in self.book.causes:
-            if other.name.casefold() == name.casefold() and other != self.row:
+            if other.name.casefold() == name.casefold() and not self.is_itself(other, name):
                 raise ValidationError("There is a cause of that name already.")
         return name
 
     def values(self) -> dict[str, Any]:
-        said = {name: self.cleaned_data[name] for name in ("name", "where", "words")}
-        return said | {"source": self.source}
+        names = ("name", "where", "words", "how_common")
+        said = {name: self.cleaned_data[name] for name in names}
+        return said | {"source": self.source, "how_common_source": self.source}
 
     def changed_row(self) -> Cause:
         return replace(cast(Cause, self.row), **self.values())
@@ -276,7 +288,7 @@ class RemedyForm(AmountForm):
 def initial_of(row: Row, *, first: bool = False) -> dict[str, Any]:
     """A row's values for its form; who says so is asked anew unless the house said it."""
     names = ("label", "sign", "look", "measure", "sided", "stages", "name", "where", "words")
-    more = ("strength", "tells", "note", "least", "most")
+    more = ("how_common", "strength", "tells", "note", "least", "most")
     values = {name: getattr(row, name) for name in (*names, *more) if hasattr(row, name)}
     if isinstance(row, Remedy):
         values |= {"factor": str(row.factor or ""), "first": first}

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
-from fittings.catalogue import STAGES, STRENGTHS, Catalogue
+from fittings.catalogue import HOW_COMMON, STAGES, STRENGTHS, Catalogue
 from fittings.housebook.words import STRENGTH_WORDS
 from garments import seams
 
@@ -11,6 +11,10 @@ CHOOSE: Final = ("", "Choose")
 STEPS: Final = [
     (step, f"{STRENGTH_WORDS[step]}: {odds:.0%} of the times it is there")
     for step, odds in sorted(STRENGTHS.items(), key=lambda each: -each[1])
+]
+COMMON: Final = [
+    (step, f"{step.replace('-', ' ')}: {part:.0%} of garments")
+    for step, part in sorted(HOW_COMMON.items(), key=lambda each: -each[1])
 ]
 SIDES: Final = [("", "either side"), ("L", "left only"), ("R", "right only")]
 WORK_SIDES: Final = [("", "as seen"), ("L", "left"), ("R", "right"), ("both", "both sides")]
