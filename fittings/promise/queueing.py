@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from fittings.promise.calendar import FURTHEST
 from fittings.promise.errors import PromiseError
 
-# How many makers sit at the bench on a day, and the minutes of each.
+# How many makers sit at the bench on a day, and the minutes of each; 0 and 0 when nobody does.
 Hands = Callable[[int], tuple[int, int]]
 
 # Sums of minutes over makers are thirds and the like; far under a minute.
@@ -67,8 +67,7 @@ def begin_by(minutes: int, done: int, hands: Hands) -> int:
     left, day = minutes, done
     while left > 0:
         day -= 1
-        makers, each = hands(day)
-        left -= each if makers else 0
+        left -= hands(day)[1]
         if done - day > FURTHEST.days:
             raise PromiseError("The benches have no such time within three years.")
     return day

@@ -6,11 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fittings.promise import Order, Overtime, Period, ask, schedule
+from fittings.promise import Order, Overtime, Period, Stage, ask, schedule
+from fittings.promise.queueing import Work, done_by
 from tests.fittings.promise.benches import (
     CRAFTS,
     DAY,
+    EVERY_DAY,
     TODAY,
+    bench,
     played_through,
     some_orders,
     workroom,
@@ -86,6 +89,31 @@ def test_earliest_promise_is_kept_when_planned_again(seed, hands):
     assert again["asked"] == plan
     assert not again["asked"].late
     assert [key for key in before if again[key].late and not before[key].late] == []
+
+
+def test_free_hands_are_not_waited_for():
+    # Two makers and one long piece of work that goes first: the other maker is free.
+    long = Work(minutes=4_200, may_begin=0, done=10)
+
+    short = Work(minutes=420, may_begin=0, done=10)
+
+    assert done_by(840, 0, [long], lambda _day: (2, 420)) == 2
+    assert done_by(840, 0, [long, short], lambda _day: (2, 420)) == 3
+    assert done_by(840, 0, [long], lambda _day: (1, 420)) == 12
+
+
+def test_overtime_elsewhere_brings_rivals_sooner():
+    # By overtime the rival leaves the cutter after two days and is at the coat maker first.
+    stages = {
+        "rival": (bench("cut", "cutter", 3), bench("baste", "coat-maker", 5, "cut")),
+        "asked": (Stage("cloth", wait_days=2), bench("baste", "coat-maker", 1, "cloth")),
+    }
+    orders = [Order("a", "rival", TODAY + 9 * DAY), Order("b", "asked", TODAY + 20 * DAY)]
+    more = Overtime("cutter", 300, Period(TODAY, TODAY + 9 * DAY))
+
+    plans = schedule(workroom(EVERY_DAY, overtime=(more,)), orders, TODAY, stages)
+
+    assert [(plans[key].ready - TODAY).days for key in "ab"] == [7, 8]
 
 
 @few

@@ -54,6 +54,15 @@ def test_work_itself_too_long_blames_no_bench():
     )
 
 
+def test_bench_that_could_not_help_is_not_blamed():
+    plan = one_bench(2, datetime.date(2026, 3, 6))
+
+    assert plan.stage("baste").waits > 0
+    assert risk(plan).reason == (
+        "six days short: with every bench free the work takes until 9 March 2026"
+    )
+
+
 def test_garment_without_day_is_sure():
     plan = schedule(workroom(), [Order("it", "trousers")], TODAY)["it"]
 
@@ -106,6 +115,15 @@ def test_wish_that_breaks_another_promise_names_it():
 
     assert answer.broken == ("kept",)
     assert answer.plan.ready == TODAY + 7 * DAY
+
+
+def test_promise_late_already_is_not_broken():
+    stages = {"job": (bench("work", "cutter", 5),)}
+    kept = [Order("late", "job", TODAY + 4 * DAY)]
+
+    answer = ask(workroom(), kept, Order("new", "job", TODAY + 2 * DAY), TODAY, stages)
+
+    assert answer.broken == ()
 
 
 def test_earliest_day_breaks_no_promise():
