@@ -4,7 +4,6 @@ A cause came true when it was taken and all its alterations were cured at the ne
 counts once everything taken at it has been judged; each cause proposed there is one proposal.
 """
 
-import uuid
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -13,10 +12,11 @@ from fittings.catalogue import Catalogue
 from fittings.diagnosis import DiagnosisError, Network, network_for, posterior
 from fittings.learning import Case
 from fittings.learning.weights import CURED
-from fittings.lessons.reading import KINDS, Found, Look
+from fittings.lessons.reading import KINDS, Found, Look, text_of
 from fittings.models import CauseTaken
 
-NEWEST = 300  # looks: enough to tell by, and few enough to weigh again in about a second
+NEWEST = 200  # looks: enough to tell by, and few enough to weigh again in half a second
+ROWS_READ = 5 * NEWEST  # a look has a cause or two, and the newest are not judged yet
 
 Triple = list[Any]  # said at the time, by the catalogue alone, came true
 
@@ -50,15 +50,15 @@ def _newest_looks(
     cases: Mapping[Look, Any],
 ) -> list[tuple[Look, set[str], dict[str, Any]]]:
     """Each look with the causes taken at it and the last proposal; the newest looks."""
-    rows = (
+    rows = list(
         CauseTaken.objects.standing()
         .filter(cause__gt="")
-        .order_by("at", "pk")
-        .values_list("fitting", "garment", "cause", "proposed")
+        .order_by("-at", "-pk")
+        .values_list("garment", "cause", "proposed", text_of("fitting"))[:ROWS_READ]
     )
-    taken: dict[tuple[uuid.UUID, int], set[str]] = defaultdict(set)
-    proposed: dict[tuple[uuid.UUID, int], dict[str, Any]] = {}
-    for fitting, garment, cause, said in rows:
+    taken: dict[Look, set[str]] = defaultdict(set)
+    proposed: dict[Look, dict[str, Any]] = {}
+    for garment, cause, said, fitting in reversed(rows):
         look = fitting, garment
         taken[look].add(cause)
         if said.get("causes") and look in cases:

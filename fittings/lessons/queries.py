@@ -1,13 +1,12 @@
 """What the house has learnt, for the fitting room and the owner: read, never worked out."""
 
-import uuid
 from collections.abc import Iterable
 
 from fittings import diagnosis
 from fittings.catalogue import Catalogue, read_as
 from fittings.learning import NOTHING, Learnt, Row
 from fittings.lessons.kept import from_kept
-from fittings.lessons.reading import books_of
+from fittings.lessons.reading import Key, books_of, text_of
 from fittings.models import Lessons, Omission
 
 
@@ -22,9 +21,9 @@ def rows_left_out() -> dict[Row, Omission]:
     return {Row(row.cause, row.fault, row.operation, row.kind): row for row in standing}
 
 
-def alterations_left_out() -> set[uuid.UUID]:
+def alterations_left_out() -> set[Key]:
     standing = Omission.objects.standing().exclude(alteration=None)
-    return set(standing.values_list("alteration", flat=True))
+    return set(standing.values_list(text_of("alteration"), flat=True))
 
 
 def learnt_of(lessons: Lessons | None, catalogue: Catalogue, left_out: Iterable[Row]) -> Learnt:

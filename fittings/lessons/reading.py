@@ -5,13 +5,13 @@ at a later look; its first judgement counts, as in the owner's review.
 """
 
 import datetime
-import uuid
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import CharField, Exists, OuterRef
+from django.db.models.functions import Cast
 from django.utils import timezone
 
 from fittings.catalogue import Catalogue, read_as
@@ -22,8 +22,13 @@ from fittings.models import Judgement, Observation
 from fittings.session.looking import stage_of
 
 KINDS = ("coat", "waistcoat", "trousers")
+# So many judged alterations, the newest, are learnt from: years of a busy house, and no more than
+# a second or two of work however old it gets. Cutters leave and cuts change; older ones are let go.
+NEWEST_JUDGED = 8000
 Answers = Observation.alterations.through
-Look = tuple[uuid.UUID, int]
+Key = str  # an id as text: the lessons read many, and only tell them apart
+Look = tuple[Key, int]
+Answered = dict[Key, tuple[Look, set[str], datetime.datetime]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +50,7 @@ class Found:
 
     case: Case
     look: Look
-    alterations: tuple[uuid.UUID, ...]
+    alterations: tuple[Key, ...]
 
 
 def books_of(catalogue: Catalogue) -> dict[str, Network]:
@@ -65,15 +70,16 @@ def books_of(catalogue: Catalogue) -> dict[str, Network]:
 
 
 def cases_before(
-    day: datetime.date, catalogue: Catalogue, left_out: Iterable[uuid.UUID] = ()
+    day: datetime.date, catalogue: Catalogue, left_out: Iterable[Key] = ()
 ) -> list[Found]:
-    """Every case judged before ``day``, without the alterations left out. Three queries."""
-    judged = _judged(day, frozenset(left_out))
-    answers = _answers(judged)
-    sightings = sightings_of()
-    together: dict[tuple[Look, str], list[uuid.UUID]] = defaultdict(list)
+    """The newest cases judged before ``day``, without the alterations left out. Four queries."""
+    since = _since(day)
+    judged = _judged(day, since, frozenset(left_out))
+    answers = _answers(judged, since)
+    sightings = sightings_of(answers)
+    together: dict[tuple[Look, str], list[Key]] = defaultdict(list)
     beside: dict[Look, set[str]] = defaultdict(set)
-    for key, (look, _) in answers.items():
+    for key, (look, _, _) in answers.items():
         together[look, judged[key]["cause"]].append(key)
         beside[look].add(judged[key]["cause"])
     clean = _Clean(catalogue)
@@ -110,11 +116,35 @@ def first_judgements() -> Any:
     )
 
 
-def _judged(day: datetime.date, left_out: frozenset[uuid.UUID]) -> dict[uuid.UUID, dict[str, Any]]:
+def text_of(name: str) -> Cast:
+    """An id as text, which costs a fraction of making a UUID of each."""
+    return Cast(name, CharField())
+
+
+def _since(day: datetime.date) -> datetime.datetime | None:
+    """When the oldest of the newest was judged; None where there are not so many."""
+    moments = (
+        first_judgements()
+        .filter(fitting__started_at__lt=midnight(day))
+        .order_by("-fitting__started_at")
+        .values_list("fitting__started_at", flat=True)
+    )
+    return next(iter(moments[NEWEST_JUDGED - 1 : NEWEST_JUDGED]), None)
+
+
+def _judged(
+    day: datetime.date, since: datetime.datetime | None, left_out: frozenset[Key]
+) -> dict[Key, dict[str, Any]]:
     rows = first_judgements().filter(fitting__started_at__lt=midnight(day)).order_by("at", "pk")
-    judged: dict[uuid.UUID, dict[str, Any]] = {}
-    for key, cause, operation, verdict, at in rows.values_list(
-        "alteration", "alteration__cause", "alteration__operation", "verdict", "fitting__started_at"
+    if since is not None:
+        rows = rows.filter(fitting__started_at__gte=since)
+    judged: dict[Key, dict[str, Any]] = {}
+    for cause, operation, verdict, at, key in rows.values_list(
+        "alteration__cause",
+        "alteration__operation",
+        "verdict",
+        "fitting__started_at",
+        text_of("alteration"),
     ):
         if key not in left_out:
             values = {"cause": cause, "operation": operation, "verdict": verdict}
@@ -122,12 +152,14 @@ def _judged(day: datetime.date, left_out: frozenset[uuid.UUID]) -> dict[uuid.UUI
     return judged
 
 
-def _answers(judged: Mapping[uuid.UUID, Any]) -> dict[uuid.UUID, tuple[Look, set[str]]]:
-    """For each judged alteration the look at which it was taken, and the faults it answers there.
+def _answers(judged: Mapping[Key, Any], since: datetime.datetime | None) -> Answered:
+    """For each judged alteration the look at which it was taken, when, and the faults answered.
 
     A fault seen again at a later look and answered by the same alteration counts once, where first.
     """
     told = Judgement.objects.filter(alteration=OuterRef("alteration"))
+    if since is not None:
+        told = told.filter(fitting__started_at__gte=since)
     rows = (
         Answers.objects.filter(
             Exists(told),
@@ -137,40 +169,45 @@ def _answers(judged: Mapping[uuid.UUID, Any]) -> dict[uuid.UUID, tuple[Look, set
         )
         .order_by("observation__at", "pk")
         .values_list(
-            "alteration", "observation__fitting", "observation__garment", "observation__fault"
+            "observation__garment",
+            "observation__fault",
+            "observation__fitting__started_at",
+            text_of("alteration"),
+            text_of("observation__fitting"),
         )
     )
-    answers: dict[uuid.UUID, tuple[Look, set[str]]] = {}
-    for key, fitting, garment, fault in rows:
+    answers: Answered = {}
+    for garment, fault, at, key, fitting in rows:
         if key not in judged:
             continue
-        look, faults = answers.setdefault(key, ((fitting, garment), set()))
+        look, faults, _ = answers.setdefault(key, ((fitting, garment), set(), at))
         if look == (fitting, garment):
             faults.add(fault)
     return answers
 
 
-def sightings_of() -> dict[Look, Sighting]:
+def sightings_of(answers: Answered) -> dict[Look, Sighting]:
     """What stands of each look that an alteration came of. One query."""
     altered = Answers.objects.filter(
         observation__fitting=OuterRef("fitting"), observation__garment=OuterRef("garment")
     )
+    since = min((at for _, _, at in answers.values()), default=timezone.now())
     rows = (
         Observation.objects.standing()
-        .filter(Exists(altered))
+        .filter(Exists(altered), fitting__started_at__gte=since)
         .order_by("at", "pk")
         .values_list(
-            "fitting",
             "garment",
             "zone",
             "fault",
             "side",
             "garment__kind",
             "fitting__purpose",
+            text_of("fitting"),
         )
     )
     found: dict[Look, Sighting] = {}
-    for fitting, garment, zone, fault, side, kind, purpose in rows:
+    for garment, zone, fault, side, kind, purpose, fitting in rows:
         look = fitting, garment
         if look not in found:
             found[look] = Sighting(read_as(kind), stage_of(purpose))

@@ -2,13 +2,20 @@ import pytest
 
 from fittings import catalogue
 from fittings.diagnosis import network_for
+from fittings.lessons import reading
+from fittings.lessons.queries import alterations_left_out
 from fittings.lessons.reading import books_of, cases_before
-from tests.factories import AlterationFactory, JudgementFactory, ObservationFactory
+from tests.factories import (
+    AlterationFactory,
+    JudgementFactory,
+    ObservationFactory,
+    OmissionFactory,
+)
 from tests.lessons import scenes
 from tests.lessons.scenes import COLLAR, DAY, taught
 
 pytestmark = pytest.mark.django_db
-READING = 3
+READING = 4
 
 
 def cases(**more):
@@ -113,8 +120,17 @@ def test_nothing_is_learnt_from_it(scene):
 
 def test_case_left_out_is_not_read():
     alteration = taught()
+    OmissionFactory(alteration=alteration)
 
-    assert cases(left_out=[alteration.pk]) == []
+    assert cases(left_out=alterations_left_out()) == []
+
+
+def test_only_the_newest_are_read(monkeypatch):
+    monkeypatch.setattr(reading, "NEWEST_JUDGED", 2)
+    for verdict, days in (("same", 30), ("better", 20), ("cured", 10)):
+        taught(verdict, days=days)
+
+    assert [work.verdict for case in cases() for work in case.work] == ["better", "cured"]
 
 
 @pytest.mark.parametrize("count", [1, 3, 10])

@@ -17,7 +17,7 @@ from tests.lessons.scenes import DAY, taught
 pytestmark = pytest.mark.django_db
 REMEDY = Row(scenes.CAUSE, scenes.COLLAR, scenes.OPERATION)
 LEARNT = 2  # queries a tap pays for what was learnt
-RENEWED = 11
+RENEWED = 12
 
 
 @pytest.fixture
