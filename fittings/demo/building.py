@@ -6,6 +6,7 @@ import numpy as np
 from django.db import transaction
 
 from fittings import catalogue
+from fittings.demo import causes
 from fittings.demo.history import SKILLS, WANDERS, tell
 from fittings.demo.house import lay_out_cuts, open_house
 from fittings.demo.record import Record
@@ -32,4 +33,5 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     setting = Setting(record, rng, staff, visits, skills, tapes, versions)
     tell(setting, Day(today, now))
     record.write()
+    causes.propose(record, today)
     renew_lessons(catalogue=catalogue.load(), today=today)

@@ -7,7 +7,7 @@ shape as the services give them, and the tests compare.
 import datetime
 import uuid
 from collections import defaultdict
-from typing import Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from django.db import models
 from django.utils import timezone
@@ -19,7 +19,6 @@ from customers.numbers import next_number
 from fittings.models import (
     Booking,
     BookingChange,
-    CauseTaken,
     Decision,
     Fitting,
     Judgement,
@@ -38,6 +37,9 @@ from garments.models import (
     TicketLine,
     TicketRevision,
 )
+
+if TYPE_CHECKING:
+    from fittings.demo.causes import Taking
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -61,7 +63,6 @@ ORDER: Final[tuple[type[models.Model], ...]] = (
     BookingChange,
     Fitting,
     Observation,
-    CauseTaken,
     Judgement,
     Decision,
     Photograph,
@@ -82,6 +83,7 @@ class Record:
         self.rows: dict[type[models.Model], list[Any]] = defaultdict(list)
         self._pairs: list[tuple[Any, models.Model, models.Model]] = []
         self._serials: dict[str, int] = {}
+        self.taken: list[Taking] = []  # written last: they need to know what was learnt till then
 
     def add(self, row: Row) -> Row:
         self.rows[type(row)].append(row)

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from customers.ledger import LedgerQuerySet
 from fittings.catalogue import Catalogue, read_as
 from fittings.folios.wording import alteration_text
 from fittings.learning import Row
-from fittings.lessons.reading import first_judgements, midnight
-from fittings.models import Judgement, Omission
+from fittings.lessons.reading import first_judgements, learnt_since, midnight
+from fittings.models import Judgement, Observation, Omission
 from garments.models import Kind
 
 
@@ -32,19 +32,19 @@ def cases_behind(
 ) -> LedgerQuerySet[Judgement]:
     """The judgements a figure was learnt from, the newest first; those left out among them.
 
+    Asks one query at once, for how far back is learnt from.
+
     Behind a cause's prior or link stand all cases of the cause in that kind of garment.
     """
     fault = catalogue.fault_by_key.get(row.fault)
     kind = row.kind or (fault.kind if fault else "")
     about: dict[str, Any] = {"alteration__cause": row.cause}
     if row.operation:
-        about |= {
-            "alteration__operation": row.operation,
-            "alteration__observations__fault": row.fault,
-            "alteration__observations__void": False,
-        }
+        about["alteration__operation"] = row.operation
     elif kind:
         about["alteration__garment__kind__in"] = [k for k in Kind.values if read_as(k) == kind]
+    if (since := learnt_since(before)) is not None:
+        about["fitting__started_at__gte"] = since
     omissions: QuerySet[Omission] = Omission.objects.standing().select_related("by")
     found: LedgerQuerySet[Judgement] = (
         first_judgements()
@@ -52,8 +52,12 @@ def cases_behind(
         .select_related("alteration__garment__customer", "fitting", "by")
         .prefetch_related(Prefetch("alteration__omissions", queryset=omissions, to_attr="left_out"))
         .order_by("-fitting__started_at", "pk")
-        .distinct()
     )
+    if row.operation:
+        answered = Observation.objects.standing().filter(
+            alterations=OuterRef("alteration"), fault=row.fault
+        )
+        found = found.filter(Exists(answered))
     return found
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from fittings.learning.calibration import Bin
 
-SIZE, LEFT, TOP = 320, 64, 16  # of the square, and the room beside it for the numbers
+SIZE, LEFT, TOP = 320, 64, 40  # of the square, and the room beside it for the numbers
 QUARTERS = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import CharField, Exists, OuterRef
+from django.db.models import CharField, Exists, OuterRef, Q
 from django.db.models.functions import Cast
 from django.utils import timezone
 
@@ -25,6 +25,8 @@ KINDS = ("coat", "waistcoat", "trousers")
 # So many judged alterations, the newest, are learnt from: years of a busy house, and no more than
 # a second or two of work however old it gets. Cutters leave and cuts change; older ones are let go.
 NEWEST_JUDGED = 8000
+# What is judged so long after it was decided tells little: looks before that are not searched for.
+LONGEST_WAIT = datetime.timedelta(days=366)
 Answers = Observation.alterations.through
 Key = str  # an id as text: the lessons read many, and only tell them apart
 Look = tuple[Key, int]
@@ -73,7 +75,7 @@ def cases_before(
     day: datetime.date, catalogue: Catalogue, left_out: Iterable[Key] = ()
 ) -> list[Found]:
     """The newest cases judged before ``day``, without the alterations left out. Four queries."""
-    since = _since(day)
+    since = learnt_since(day)
     judged = _judged(day, since, frozenset(left_out))
     answers = _answers(judged, since)
     sightings = sightings_of(answers)
@@ -121,11 +123,10 @@ def text_of(name: str) -> Cast:
     return Cast(name, CharField())
 
 
-def _since(day: datetime.date) -> datetime.datetime | None:
-    """When the oldest of the newest was judged; None where there are not so many."""
+def learnt_since(day: datetime.date) -> datetime.datetime | None:
+    """When the oldest of the newest was judged; None where there are not so many. One query."""
     moments = (
-        first_judgements()
-        .filter(fitting__started_at__lt=midnight(day))
+        Judgement.objects.filter(fitting__started_at__lt=midnight(day))
         .order_by("-fitting__started_at")
         .values_list("fitting__started_at", flat=True)
     )
@@ -158,26 +159,28 @@ def _answers(judged: Mapping[Key, Any], since: datetime.datetime | None) -> Answ
     A fault seen again at a later look and answered by the same alteration counts once, where first.
     """
     told = Judgement.objects.filter(alteration=OuterRef("alteration"))
+    looks = Q()
     if since is not None:
         told = told.filter(fitting__started_at__gte=since)
-    rows = (
-        Answers.objects.filter(
-            Exists(told),
-            observation__struck_by__isnull=True,
-            observation__void=False,
-            observation__fault__gt="",
-        )
-        .order_by("observation__at", "pk")
-        .values_list(
-            "observation__garment",
-            "observation__fault",
-            "observation__fitting__started_at",
-            text_of("alteration"),
-            text_of("observation__fitting"),
-        )
+        looks = Q(observation__fitting__started_at__gte=since - LONGEST_WAIT)
+    rows = Answers.objects.filter(
+        looks,
+        Exists(told),
+        observation__struck_by__isnull=True,
+        observation__void=False,
+        observation__fault__gt="",
+    ).values_list(
+        "observation__at",
+        "pk",
+        "observation__garment",
+        "observation__fault",
+        "observation__fitting__started_at",
+        text_of("alteration"),
+        text_of("observation__fitting"),
     )
     answers: Answered = {}
-    for garment, fault, at, key, fitting in rows:
+    # Sorted here: asked to, SQLite would walk all observations in the order of time.
+    for _, _, garment, fault, at, key, fitting in sorted(rows):
         if key not in judged:
             continue
         look, faults, _ = answers.setdefault(key, ((fitting, garment), set(), at))
@@ -195,7 +198,7 @@ def sightings_of(answers: Answered) -> dict[Look, Sighting]:
     rows = (
         Observation.objects.standing()
         .filter(Exists(altered), fitting__started_at__gte=since)
-        .order_by("at", "pk")
+        .order_by()
         .values_list(
             "garment",
             "zone",

@@ -8,7 +8,10 @@ from django.db.models import F
 
 from fittings import catalogue
 from fittings.demo.record import moment
-from fittings.models import Judgement, Observation
+from fittings.learning import Row
+from fittings.lessons.queries import learnt
+from fittings.lessons.tables import calibration_of
+from fittings.models import Judgement, Lessons, Observation
 from fittings.rates import mean_from_sums, proportion
 from fittings.review import queries, repeat
 from fittings.review.carried import first_fittings
@@ -150,3 +153,17 @@ def test_answers_say_what_the_record_proposes_at_that_moment(demo):
     assert {(need.operation, need.seam, need.side, need.amount) for need in told.needs} == {
         (row.operation, row.seam, row.side, row.proposed) for row in answers.filter(garment=newest)
     }
+
+
+def test_what_was_learnt_proposes_better_than_the_catalogue(demo):
+    """The demo's causes show as the catalogue has it, and come as often as the house has it."""
+    shown = calibration_of(Lessons.objects.get().calibration)
+
+    assert shown.verdict.startswith("What was proposed did better than the catalogue alone")
+
+
+def test_house_has_learnt_its_low_right_shoulders(demo):
+    figure = learnt(catalogue.load()).figures[Row("low-shoulder-R", kind="coat")]
+
+    assert figure.cases > 50
+    assert figure.found > figure.expected + 10

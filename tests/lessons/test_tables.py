@@ -112,6 +112,6 @@ def test_diagram_puts_truth_on_the_diagonal():
     diagram = reliability_diagram(bins, bins, 0.5)
     (mark,) = diagram.said
 
-    # The middle of the square: 64 + 160 across, 16 + 160 down.
-    assert (mark.x, mark.y, diagram.base_y) == (224, 176, 176)
+    # The middle of the square: 64 + 160 across, 40 + 160 down.
+    assert (mark.x, mark.y, diagram.base_y) == (224, 200, 200)
     assert mark.high < mark.y < mark.low

@@ -14,7 +14,7 @@ pytestmark = pytest.mark.django_db
 LIST, FIGURE = reverse("lessons:lesson_list"), reverse("lessons:figure_detail")
 KEYS = {"cause": scenes.CAUSE, "fault": scenes.COLLAR, "operation": scenes.OPERATION}
 LIST_QUERIES = 7
-FIGURE_QUERIES = 11
+FIGURE_QUERIES = 12
 
 
 @pytest.fixture
