@@ -1,0 +1,56 @@
+"""The line's tokens put into their parts: sides, clean words, what is passed over, what is read."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fittings.callout.amounts import join_amounts
+from fittings.callout.tokens import CONTENT, Token, cut
+from fittings.callout.vocabulary import Vocabulary
+
+
+def parts_of(text: str, words: Vocabulary, unit: str) -> list[Token]:
+    """Every word of the line with its role; see `CONTENT` for the roles that are read."""
+    joined = join_amounts(cut(text, words), words, unit)
+    return [_settled(token, words) for token in _folded(joined, words)]
+
+
+def _folded(tokens: Sequence[Token], words: Vocabulary) -> list[Token]:
+    """Common phrases of one word or many, each made one token, the longest first."""
+    found: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        for length in range(min(words.longest, len(tokens) - at), 0, -1):
+            run = tokens[at : at + length]
+            if any(token.role not in ("word", "comma") for token in run[:1] + run[-1:]):
+                continue
+            means = words.common.get(tuple(t.text for t in run if t.role != "comma"))
+            if means and (length > 1 or run[0].role == "word") and run[-1].role == "word":
+                found.append(_as_one(run, means))
+                at += length
+                break
+        else:
+            found.append(tokens[at])
+            at += 1
+    return found
+
+
+def _as_one(run: Sequence[Token], means: str) -> Token:
+    slips = tuple(slip for token in run for slip in token.slips)
+    text = " ".join(token.text for token in run)
+    alts = run[0].alts if len(run) == 1 else ()
+    return replace(run[0], end=run[-1].end, role=means, text=text, slips=slips, alts=alts)
+
+
+def _settled(token: Token, words: Vocabulary) -> Token:
+    """A number that is no amount, and a word of amounts alone, are words nobody understands."""
+    if token.role == "number":
+        return replace(token, role="unknown")
+    if token.role == "filler" and any(alt.slip for alt in token.alts):
+        return replace(token, role="maybe")
+    if token.role == "word" and not any(alt.stem in words.stems for alt in token.alts):
+        return replace(token, role="unknown")
+    return token
+
+
+def is_content(token: Token) -> bool:
+    return token.role in CONTENT
