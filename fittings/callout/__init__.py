@@ -36,7 +36,8 @@ def read_line(text: str, catalogue: Catalogue, kind: str, unit: str) -> Heard:
     told = _Telling(read, line, edges)
     for item in listen(line):
         told.take(item)
-    return Heard(tuple(told.entries), (*told.leftovers(), *beyond))
+    left = told.leftovers()
+    return Heard(tuple(told.entries), (*left, *beyond))
 
 
 def _within(text: str) -> tuple[str, list[Leftover]]:
@@ -120,10 +121,24 @@ class _Telling:
         self._bare_left()
         joined: list[tuple[int, int, str]] = []
         for start, end, why in sorted(self.loose):
+            first = start
             if joined and joined[-1][1] == start and joined[-1][2] == why == "unknown":
-                start, _, why = joined.pop()
-            joined.append((start, end, why))
-        return [self._leftover(*row) for row in joined]
+                first = joined.pop()[0]
+            joined.append((first, end, why))
+        return [self._leftover(*row) for row in joined if not self._idle(*row)]
+
+    def _idle(self, start: int, end: int, why: str) -> bool:
+        """Whether words say nothing by themselves; they go with the entry beside them, if any."""
+        idle = all(token.role in ("soft", "maybe") for token in self.line.tokens[start:end])
+        if not idle or why != "unknown" or not self.entries:
+            return False
+        first, last = self._span(start, end)
+        ahead = [at for at, entry in enumerate(self.entries) if entry.span[0] <= first]
+        at = ahead[-1] if ahead else 0
+        span = self.entries[at].span
+        span = (min(span[0], first), max(span[1], last))
+        self.entries[at] = replace(self.entries[at], span=span)
+        return True
 
     def _leftover(self, start: int, end: int, why: str) -> Leftover:
         first, last = self._span(start, end)
@@ -167,6 +182,9 @@ class _Telling:
             sure=reading.sure,
             rest=item.kind == "rest",
         )
+        if self.entries and (again := _said_again(self.entries[-1], entry)) is not None:
+            self.entries[-1] = again
+            return
         self.entries += _each(entry)
 
     def _takes_up(self, item: Item) -> bool:
@@ -184,6 +202,29 @@ class _Telling:
             idle = token.role in ("soft", "maybe") or unread(token, sign) <= OF_THE_SIGN
             if place - item.start not in reading.used and not idle:
                 self._leave(place, place + 1, "unknown")
+
+
+def _said_again(one: Entry, two: Entry) -> Entry | None:
+    """Two entries that say one thing in two ways, as one; None where they say two."""
+    if not one.choices or not two.choices or not one.choices[0].fault:
+        return None
+    shared = tuple(choice for choice in two.choices if choice in one.choices)
+    if (
+        not shared
+        or (one.sure and not two.sure)
+        or (one.amount and two.amount and one.amount != two.amount)
+    ):
+        return None
+    if len(shared) > 1 and one.choices != two.choices:
+        return None
+    return replace(
+        two,
+        choices=shared,
+        span=(one.span[0], two.span[1]),
+        amount=one.amount or two.amount,
+        forgiven=tuple(dict.fromkeys((*one.forgiven, *two.forgiven))),
+        sure=len(shared) == 1 and (one.sure or two.sure),
+    )
 
 
 def _each(entry: Entry) -> list[Entry]:

@@ -80,8 +80,11 @@ def _counts(tokens: Sequence[Token], at: int, words: Vocabulary) -> bool:
     if tokens[at - 1].text == "one":
         return True
     follows = tokens[at] if at < len(tokens) else None
-    return follows is not None and follows.role == "word" and plural(follows.text) and (
-        words.root(follows.text) in words.stems
+    return (
+        follows is not None
+        and follows.role == "word"
+        and plural(follows.text)
+        and (words.root(follows.text) in words.stems)
     )
 
 
@@ -109,10 +112,15 @@ def _with_unit(tokens: Sequence[Token], at: int) -> tuple[Said, str] | None:
         after += 1
     if unit := _unit(tokens, after):
         return Said(number.value, after + 1), unit
-    if _text(tokens, number.end) == "in" and tokens[number.end - 1].role == "number":
-        if _text(tokens, number.end + 1) not in _NOT_A_UNIT:
-            return Said(number.value, number.end + 1), "in"
+    figures = tokens[number.end - 1].role == "number"
+    if figures and _text(tokens, number.end) == "in" and not _place(tokens, number.end + 1):
+        return Said(number.value, number.end + 1), "in"
     return number, ""
+
+
+def _place(tokens: Sequence[Token], at: int) -> bool:
+    """Whether `in` before this word says where, not in which unit."""
+    return _text(tokens, at) in _NOT_A_UNIT
 
 
 def _mixed(tokens: Sequence[Token], at: int) -> Said | None:
@@ -181,8 +189,10 @@ def _fraction(tokens: Sequence[Token], at: int) -> Fraction | None:
 
 
 def _is_number(tokens: Sequence[Token], at: int) -> bool:
-    return at < len(tokens) and tokens[at].role == "number" and (
-        len(tokens[at].text) <= _LONGEST_NUMBER
+    return (
+        at < len(tokens)
+        and tokens[at].role == "number"
+        and (len(tokens[at].text) <= _LONGEST_NUMBER)
     )
 
 
@@ -194,4 +204,3 @@ def _text(tokens: Sequence[Token], at: int) -> str:
     if not 0 <= at < len(tokens) or tokens[at].role not in ("word", "number"):
         return ""
     return tokens[at].text
-

@@ -7,11 +7,12 @@ of what is understood (the zone and side last spoken of), so the time grows with
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Final
+from typing import Final, NamedTuple
 
 from fittings.callout import readings
 from fittings.callout.heard import Choice
 from fittings.callout.readings import Before, Reading, Span
+from fittings.callout.stems import plural
 from fittings.callout.tokens import SIDES, Token
 from fittings.callout.vocabulary import Vocabulary
 
@@ -26,6 +27,9 @@ REPEAT: Final = 0.3  # the other side, said with an amount or as the same
 BARE_REPEAT: Final = 1.3
 FIX: Final = 0.6
 OTHER: Final = {"L": "R", "R": "L"}
+NOTHING: Final = Before()
+# Words that speak of what was said before, or of all the rest.
+SPOKEN: Final = ("correction", "back", "same", "rest", "other")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +52,23 @@ class Way:
     cost: float
     item: Item | None = None
     earlier: "Way | None" = None
-    before: Before = Before()
+    before: Before = NOTHING
     last: Reading | None = None  # the entry said last
     last_at: tuple[int, int] = (0, 0)
     heading: bool = False  # a zone was named and nothing said of it yet
 
     def state(self) -> tuple[Before, tuple[Choice, ...], bool]:
         return self.before, self.last.choices if self.last else (), self.heading
+
+
+class Run(NamedTuple):
+    """Content words `start` to `end`; what joining them costs, and costs in a list of zones."""
+
+    span: Span
+    start: int
+    end: int
+    joined: float
+    listed: float
 
 
 @dataclass(frozen=True)
@@ -78,10 +92,9 @@ def listen(line: Line) -> list[Item]:
     for at in range(len(line.tokens)):
         best = sorted(ways[at].values(), key=lambda way: way.cost)[:WIDTH]
         ways[at] = {}
-        spans = list(_spans(line, at))
-        kept: dict[tuple[int, Before], tuple[Reading | None, Reading | None]] = {}
+        found = _Readings(list(_runs(line, at)))
         for way in best:
-            for step in _steps(line, way, at, spans, kept):
+            for step in _steps(line, way, at, found):
                 place, state = ways[step.item.end], step.state()  # type: ignore[union-attr]
                 if state not in place or step.cost < place[state].cost:
                     place[state] = step
@@ -98,45 +111,54 @@ def _items(way: Way) -> list[Item]:
     return found[::-1]
 
 
-def _spans(line: Line, at: int) -> Iterator[tuple[Span, float, float]]:
-    """The runs that begin at a word, with what their gaps cost, and cost in a list of zones."""
+def _runs(line: Line, at: int) -> Iterator[Run]:
+    """The runs that begin at a word."""
     joined = listed = 0.0
-    unknown = 0
+    unknown, cleaned = 0, False
     for end in range(at, min(at + LONGEST_RUN, len(line.tokens))):
         if end > at:
             joined += line.across[end]
-            listed += LISTED if set(line.gaps[end]) <= {"comma", "joint"} else line.across[end]
+            # zones are listed before the word that calls them clean
+            cleaned = cleaned or line.tokens[end - 1].role == "clean"
+            short = set(line.gaps[end]) <= {"comma", "joint"} and not cleaned
+            listed += LISTED if short else line.across[end]
         unknown += line.tokens[end].role == "unknown"
         if unknown > MOST_UNKNOWN:
             return
-        yield Span(line.tokens[at : end + 1], line.words), joined, listed
+        yield Run(Span(line.tokens[at : end + 1], line.words), at, end + 1, joined, listed)
 
 
-def _steps(
-    line: Line,
-    way: Way,
-    at: int,
-    spans: Sequence[tuple[Span, float, float]],
-    kept: dict[tuple[int, Before], tuple[Reading | None, Reading | None]],
-) -> Iterator[Way]:
+class _Readings:
+    """The readings of the runs from one word on, each worked out once for all ways there."""
+
+    def __init__(self, runs: Sequence[Run]) -> None:
+        self.runs = runs
+        self.faults: dict[tuple[int, Before], Reading | None] = {}
+        self.cleans: dict[tuple[int, Before], Reading | None] = {}
+
+    def fault(self, run: Run, before: Before) -> Reading | None:
+        key = run.end, before
+        if key not in self.faults:
+            self.faults[key] = readings.fault_reading(run.span, before)
+        return self.faults[key]
+
+    def clean(self, run: Run, before: Before) -> Reading | None:
+        key = run.end, before
+        if key not in self.cleans:
+            self.cleans[key] = readings.clean_reading(run.span, before)
+        return self.cleans[key]
+
+
+def _steps(line: Line, way: Way, at: int, found: _Readings) -> Iterator[Way]:
     yield _note(line, way, at)
-    for span, joined, listed in spans:
-        end = at + len(span.tokens)
-        if any(token.role in ("correction", "back", "same", "rest", "other") for token in span.tokens):
-            yield from _spoken(line, way, at, span, joined)
-        else:
-            if (end, way.before) not in kept:
-                kept[end, way.before] = (
-                    readings.fault_reading(span, way.before),
-                    readings.clean_reading(span, way.before if way.heading else Before()),
-                )
-            fault, clean = kept[end, way.before]
-            if fault:
-                yield _entry(way, at, end, span, fault, joined)
-            if clean:
-                yield _clean(way, at, end, span, clean, min(joined, listed))
-            yield from _spoken(line, way, at, span, joined)
-        if (heading := _heading(way, at, end, span)) is not None:
+    for run in found.runs:
+        if not any(token.role in SPOKEN for token in run.span.tokens):
+            if fault := found.fault(run, way.before):
+                yield _entry(way, run, fault)
+            if clean := found.clean(run, way.before if way.heading else NOTHING):
+                yield _clean(way, run, clean)
+        yield from _spoken(line, way, run)
+        if (heading := _heading(way, run)) is not None:
             yield heading
 
 
@@ -146,27 +168,27 @@ def _note(line: Line, way: Way, at: int) -> Way:
     return replace(way, cost=way.cost + cost, item=Item("unknown", at, at + 1), earlier=way)
 
 
-def _entry(way: Way, at: int, end: int, span: Span, reading: Reading, joined: float) -> Way:
-    cost = way.cost + reading.cost + joined
+def _entry(way: Way, run: Run, reading: Reading) -> Way:
+    cost = way.cost + reading.cost + run.joined
     first = reading.choices[0]
     takes_up = way.heading and first.zone == way.before.zone
     if way.heading and not takes_up:
         cost += UNUSED_HEADING
-    denied = any(place not in reading.used for place in span.places("not"))
+    denied = any(place not in reading.used for place in run.span.places("not"))
     side = first.side if len({choice.side for choice in reading.choices}) == 1 else ""
     one_zone = len({choice.zone for choice in reading.choices}) == 1
     return Way(
         cost=cost,
-        item=Item("denied" if denied else "entry", at, end, reading),
+        item=Item("denied" if denied else "entry", run.start, run.end, reading),
         earlier=way,
         before=Before(first.zone if one_zone else "", side),
         last=None if denied else reading,
-        last_at=(at, end),
+        last_at=(run.start, run.end),
     )
 
 
-def _clean(way: Way, at: int, end: int, span: Span, reading: Reading, joined: float) -> Way:
-    kind = "entry"
+def _clean(way: Way, run: Run, reading: Reading) -> Way:
+    kind, joined, span = "entry", min(run.joined, run.listed), run.span
     if span.places("not"):
         kind = "unclean"
     elif span.places("left") or span.places("right"):
@@ -174,48 +196,59 @@ def _clean(way: Way, at: int, end: int, span: Span, reading: Reading, joined: fl
     unused = UNUSED_HEADING * (way.heading and reading.choices[0].zone != way.before.zone)
     return Way(
         cost=way.cost + reading.cost + joined + unused,
-        item=Item(kind, at, end, reading),
+        item=Item(kind, run.start, run.end, reading),
         earlier=way,
         before=Before(reading.choices[-1].zone),
         last=reading if kind == "entry" else None,
-        last_at=(at, end),
+        last_at=(run.start, run.end),
     )
 
 
-def _heading(way: Way, at: int, end: int, span: Span) -> Way | None:
+def _heading(way: Way, run: Run) -> Way | None:
     """A zone by itself: what is said next is said of it."""
+    span, start, end = run.span, run.start, run.end
     if span.amounts or len(span.sides) > 1 or len(span.zones) != 1:
         return None
     ((zone, stems),) = span.zones.items()
     if len(span.spots(stems)) + len(span.sides) != len(span.tokens):
         return None
     side = SIDES[span.tokens[span.sides[0]].role] if span.sides else ""
-    if not side and any(readings.plural(token.text) for token in span.tokens):
+    if not side and any(plural(token.text) for token in span.tokens):
         side = "both"
     cost = way.cost + HEADING + UNUSED_HEADING * way.heading
-    return Way(cost, Item("heading", at, end), way, Before(zone, side), None, (at, end), True)
+    item = Item("heading", start, end)
+    return Way(cost, item, way, Before(zone, side), last_at=(start, end), heading=True)
 
 
-def _spoken(line: Line, way: Way, at: int, span: Span, joined: float) -> Iterator[Way]:
+def _spoken(line: Line, way: Way, run: Run) -> Iterator[Way]:
     """What is said of what was said before, or of all the rest."""
-    roles = [token.role for token in span.tokens]
-    end = at + len(roles)
-    if roles == ["back"] and way.last is not None:
-        yield replace(way, cost=way.cost, item=Item("undo", at, end), earlier=way, last=None)
-    if "rest" in roles and roles.count("clean") == 1:
-        others = [t for t in span.tokens if t.role not in ("rest", "clean", "soft")]
-        cost = way.cost + readings.ENTRY + joined + sum(map(readings.unread, others))
-        reading = Reading((), cost, frozenset(range(len(roles))))
-        if not others:
-            yield Way(cost, Item("rest", at, end, reading), way, Before(), None, (at, end))
-    if way.last is None or way.last_at[1] != at:
+    roles = [token.role for token in run.span.tokens]
+    if "rest" in roles and (rest := _rest(way, run)) is not None:
+        yield rest
+    if way.last is None or way.last_at[1] != run.start:
         return
-    if (again := _again(way, span)) is not None:
-        yield _entry(way, at, end, span, again, joined)
+    if roles == ["back"]:
+        item = Item("undo", run.start, run.end)
+        yield replace(way, item=item, earlier=way, last=None)
+    if (again := _again(way, run.span)) is not None:
+        yield _entry(way, run, again)
+    said = set(roles[1:])
     if roles[0] == "correction" or (
-        roles[0] == "not" and set(roles[1:]) and set(roles[1:]) <= {*SIDES, "amount", "soft"}
+        roles[0] == "not" and said and said <= {*SIDES, "amount", "soft"}
     ):
-        yield from _fixed(line, way, at, span)
+        yield from _fixed(line, way, run)
+
+
+def _rest(way: Way, run: Run) -> Way | None:
+    """All the rest is clean."""
+    roles = [token.role for token in run.span.tokens]
+    if roles.count("clean") != 1 or set(roles) - {"rest", "clean", "soft"}:
+        return None
+    reading = Reading((), readings.ENTRY, frozenset(range(len(roles))))
+    unused = UNUSED_HEADING * way.heading
+    cost = way.cost + reading.cost + run.joined + unused
+    item = Item("rest", run.start, run.end, reading)
+    return Way(cost, item, way, last_at=(run.start, run.end))
 
 
 def _again(way: Way, span: Span) -> Reading | None:
@@ -240,26 +273,25 @@ def _again(way: Way, span: Span) -> Reading | None:
     )
 
 
-def _fixed(line: Line, way: Way, at: int, span: Span) -> Iterator[Way]:
+def _fixed(line: Line, way: Way, run: Run) -> Iterator[Way]:
     """The entry before, with what is now said of it in the place of what was said first."""
     if way.last is None or not way.last.choices[0].fault:
         return
-    new = span.tokens[1:]
+    new = run.span.tokens[1:]
     old = _kept_of(line.tokens[way.last_at[0] : way.last_at[1]], way.last, Span(new, line.words))
     merged = Span((*old, *new), line.words)
     reading = readings.fault_reading(merged, Before(way.last.choices[0].zone, ""))
     if reading is None or not new or any(p not in reading.used for p in merged.places("not")):
         return
-    end = at + len(span.tokens)
     first = reading.choices[0]
     cost = way.cost + FIX + max(0.0, reading.cost - way.last.cost)
     yield Way(
         cost=cost,
-        item=Item("fix", at, end, reading),
+        item=Item("fix", run.start, run.end, reading),
         earlier=way,
         before=Before(first.zone, first.side),
         last=reading,
-        last_at=(way.last_at[0], end),
+        last_at=(way.last_at[0], run.end),
     )
 
 

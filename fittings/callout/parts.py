@@ -21,10 +21,10 @@ def _folded(tokens: Sequence[Token], words: Vocabulary) -> list[Token]:
     while at < len(tokens):
         for length in range(min(words.longest, len(tokens) - at), 0, -1):
             run = tokens[at : at + length]
-            if any(token.role not in ("word", "comma") for token in run[:1] + run[-1:]):
+            if run[0].role != "word" or run[-1].role != "word":
                 continue
             means = words.common.get(tuple(t.text for t in run if t.role != "comma"))
-            if means and (length > 1 or run[0].role == "word") and run[-1].role == "word":
+            if means:
                 found.append(_as_one(run, means))
                 at += length
                 break

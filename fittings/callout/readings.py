@@ -9,7 +9,7 @@ from customers.lengths import Length
 from fittings.callout.heard import Choice, Slip
 from fittings.callout.stems import plural
 from fittings.callout.tokens import SIDES, Alt, Token
-from fittings.callout.vocabulary import Phrase, Vocabulary
+from fittings.callout.vocabulary import NOT, Phrase, Vocabulary
 
 # What a reading costs; the cheapest reading of the line is taken. House rule, set on the first
 # half of tests/fittings/callout/phrases.toml; only their order matters, hardly their size.
@@ -19,8 +19,8 @@ UNREAD_OTHER: Final = 4.0  # a side, an amount or a clean that nothing takes up
 OF_THE_SIGN: Final = 0.7  # a word of the fault's own description
 SLIP: Final = 0.3
 CARRIED: Final = 0.8  # the zone is that of the words before
-SELF_EVIDENT: Final = 1.0  # no zone, but only one fault is called so
-OPEN_ZONE: Final = 2.2  # no zone, and faults of several are called so
+SELF_EVIDENT: Final = 1.0  # no zone, as where only one fault is called so
+OPEN_ZONE: Final = 1.2  # besides, where faults of several zones are called so
 ASKED: Final = 0.4  # words that stand for several faults
 PARTIAL: Final = 2.5  # only some words of the fault
 NO_SIDE: Final = 1.2
@@ -59,7 +59,8 @@ class Span:
         self.at: dict[str, tuple[int, Alt]] = {}
         for place, token in enumerate(tokens):
             if token.role in ("word", "soft", "maybe", "not", "unknown"):
-                for alt in token.alts:
+                alts = (Alt(NOT),) if token.role == "not" else token.alts
+                for alt in alts:
                     kept = self.at.get(alt.stem)
                     if kept is None or (kept[1].slip and not alt.slip):
                         self.at[alt.stem] = (place, alt)
@@ -111,6 +112,7 @@ class _Match:
     used: frozenset[int]
     named: bool
     carried: bool
+    partial: bool
 
 
 def fault_reading(span: Span, before: Before) -> Reading | None:
@@ -125,8 +127,8 @@ def fault_reading(span: Span, before: Before) -> Reading | None:
     if len(best) > MOST_CHOICES:
         return None
     first, cost = best[0], least + ENTRY
-    if not first.named and not first.carried:
-        cost += SELF_EVIDENT if len(best) == 1 else OPEN_ZONE
+    if len(best) > 1 and not first.named and not first.carried:
+        cost += OPEN_ZONE
     choices, missing = _with_sides(span, best, before)
     used = first.used | frozenset(span.amounts) | _side_used(span, best)
     said = span.tokens[span.amounts[0]].amount if span.amounts else None
@@ -136,8 +138,13 @@ def fault_reading(span: Span, before: Before) -> Reading | None:
         used=used,
         amount=said,
         slips=span.slips(first.stems) + _own_slips(span),
-        sure=len(choices) == 1 and least < PARTIAL,
+        sure=len(choices) == 1 and not first.partial and not _only_by_slip(span, first),
     )
+
+
+def _only_by_slip(span: Span, match: _Match) -> bool:
+    """Whether a fault was made out of a misspelt word alone, with no zone named to confirm it."""
+    return not match.named and len(span.slips(match.stems)) == len(match.stems)
 
 
 def _matches(span: Span, before: Before) -> list[_Match]:
@@ -166,24 +173,24 @@ def _partial(span: Span, before: Before) -> list[_Match]:
     return found
 
 
-def _match(
-    span: Span, before: Before, fault: str, stems: frozenset[str], penalty: float
-) -> _Match:
+def _match(span: Span, before: Before, fault: str, stems: frozenset[str], penalty: float) -> _Match:
     zone = span.words.faults[fault].zone
     named, carried = zone in span.zones, zone == before.zone
     every = stems | span.zones.get(zone, frozenset())
     used = span.spots(every)
     cost = penalty + SLIP * len(span.slips(every))
-    if not named and carried:
-        cost += CARRIED
+    if not named:
+        cost += CARRIED if carried else SELF_EVIDENT
+    # what stands for several faults is not made out by the words of one fault's description
+    sign = frozenset() if penalty == ASKED else span.words.signs[fault]
     cost += sum(
-        unread(token, span.words.signs[fault])
+        unread(token, sign)
         for place, token in enumerate(span.tokens)
         if place not in used and token.role not in (*SIDES, "amount")
     )
     if span.sides and not span.words.faults[fault].sided and not _whole(span):
         cost += UNREAD_OTHER
-    return _Match(fault, cost, every, used, named, carried)
+    return _Match(fault, cost, every, used, named, carried, penalty == PARTIAL)
 
 
 def unread(token: Token, sign: frozenset[str] = frozenset()) -> float:

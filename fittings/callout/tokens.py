@@ -25,9 +25,8 @@ _PIECE: Final = re.compile(
     re.DOTALL,
 )
 CONTENT: Final = frozenset(
-    ("word", "soft", "left", "right", "both", "other", "clean", "rest", "same", "correction")
-    + ("back", "not", "amount", "unknown")
-)
+    ("word", "soft", "maybe", "unknown", "amount", "left", "right", "both", "other", "clean")
+) | {"rest", "same", "correction", "back", "not"}
 SIDES: Final = {"left": "L", "right": "R", "both": "both"}
 _MOST: Final = 4  # words a slip is held against in the end
 
@@ -54,7 +53,7 @@ class Token:
 
 
 def cut(text: str, words: Vocabulary) -> list[Token]:
-    """The pieces of the line with their slips forgiven; numbers and words of many not yet joined."""
+    """The pieces of the line with their slips forgiven, word by word."""
     pieces = [token for token in map(_token, _PIECE.finditer(text)) if token.role != "space"]
     return [each for token in _sounded(pieces, words) for each in _resolved(token, words)]
 
@@ -67,7 +66,13 @@ def _token(match: re.Match[str]) -> Token:
     if role == "other" and unicodedata.category(match[0]) in ("Po", "Pc", "Pd", "Cc", "Cf"):
         role = "space" if not match[0].isprintable() else "unknown"
     role = {"quote": "word", "other": "unknown", "soft": "comma", "hard": "stop"}.get(role, role)
-    said = '"' if match["quote"] else said.removesuffix("ths").removesuffix("th") if match["th"] else said
+    said = (
+        '"'
+        if match["quote"]
+        else said.removesuffix("ths").removesuffix("th")
+        if match["th"]
+        else said
+    )
     return Token(match.start(), match.end(), role, said)
 
 
@@ -94,6 +99,7 @@ def known(word: str, words: Vocabulary) -> bool:
         word in words.singles
         or word in NUMBERS
         or word in UNITS
+        or word == "point"
         or word.removesuffix("s") in PARTS
         or words.root(word) in words.stems
     )
@@ -107,9 +113,10 @@ def _resolved(token: Token, words: Vocabulary) -> Iterator[Token]:
     own = known(token.text, words)
     if len(heard) == 1 and not own:
         slip = Slip(token.text, heard[0])
-        yield replace(
-            token, text=heard[0], alts=(Alt(words.root(heard[0]), slip),), slips=(slip,)
-        )
+        yield replace(token, text=heard[0], alts=(Alt(words.root(heard[0]), slip),), slips=(slip,))
+        return
+    if not own and token.text in words.ordinary:
+        yield replace(token, role="unknown", alts=(Alt(words.root(token.text)),))
         return
     if own:
         extra = tuple(Alt(words.root(h), Slip(token.text, h)) for h in heard)
@@ -125,7 +132,8 @@ def _forgiven(token: Token, words: Vocabulary) -> Token:
     best = near[0][1]
     first = [word for word, distance in near if distance == best]
     alts = {words.root(w): Alt(words.root(w), Slip(token.text, w)) for w, _ in reversed(near)}
-    text = first[0] if len({words.root(w) for w in first}) == 1 else token.text
+    one = len({words.root(w) for w in first}) == 1 or set(first) <= UNITS.keys()
+    text = first[0] if one else token.text
     slips = (Slip(token.text, text),) if text != token.text else ()
     return replace(token, text=text, alts=tuple(alts.values()), slips=slips)
 

@@ -12,12 +12,8 @@ from fittings.callout.stems import stem
 from fittings.catalogue import Catalogue, Fault, Zone
 from fittings.catalogue.words import Words, load_words
 
-NUMBERS: Final = {
-    word: number
-    for number, word in enumerate(
-        "one two three four five six seven eight nine ten eleven twelve".split(), 1
-    )
-}
+_NUMBERS: Final = "one two three four five six seven eight nine ten eleven twelve"
+NUMBERS: Final = {word: number for number, word in enumerate(_NUMBERS.split(), 1)}
 PARTS: Final = {"half": 2, "quarter": 4, "eighth": 8, "sixteenth": 16, "thirty-second": 32}
 UNITS: Final = {
     **dict.fromkeys(("inch", "inches", "ins", '"'), "in"),
@@ -26,6 +22,7 @@ UNITS: Final = {
     **dict.fromkeys(("mm", "mms", "mil", "mill", "mils"), "mm"),
     **dict.fromkeys(("millimetre", "millimeter", "millimetres", "millimeters"), "mm"),
 }
+NOT: Final = "not"  # the stem of every word that denies
 _WORD: Final = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 
 
@@ -53,6 +50,7 @@ class Vocabulary:
     forms: dict[str, str]
     sounds: dict[tuple[str, ...], tuple[str, ...]]
     signs: dict[str, frozenset[str]]
+    ordinary: frozenset[str]  # words of every day that are never taken for a slip
     of_fault: dict[str, frozenset[str]]
     stems: frozenset[str]
     spelt: tuple[str, ...]
@@ -87,7 +85,12 @@ def words_in(text: str) -> list[str]:
 @lru_cache(maxsize=8)
 def _built(zones: tuple[Zone, ...], faults: tuple[Fault, ...], words: Words) -> Vocabulary:
     forms = {said: row.means for row in words.forms for said in row.say}
-    common = {tuple(words_in(said)): row.means for row in words.common for said in row.say}
+    common = {
+        tuple(words_in(said)): row.means
+        for row in words.common
+        if row.means != "ordinary"
+        for said in row.say
+    }
     phrases = list(_phrases(zones, faults, words, forms))
     named = tuple(_named(zones, words, forms))
     by_stem: dict[str, list[Phrase]] = defaultdict(list)
@@ -101,8 +104,11 @@ def _built(zones: tuple[Zone, ...], faults: tuple[Fault, ...], words: Words) -> 
         faults={row.key: row for row in faults},
         common=common,
         forms=forms,
-        sounds={tuple(words_in(s)): tuple(words_in(row.means)) for row in words.sounds for s in row.say},
+        sounds={
+            tuple(words_in(s)): tuple(words_in(row.means)) for row in words.sounds for s in row.say
+        },
         signs={row.key: bag(f"{row.label} {row.sign}", words, forms) for row in faults},
+        ordinary=singles(words, "ordinary"),
         of_fault={
             row.key: frozenset().union(*(p.stems for p in phrases if row.key in p.faults))
             for row in faults
@@ -114,13 +120,15 @@ def _built(zones: tuple[Zone, ...], faults: tuple[Fault, ...], words: Words) -> 
 
 def bag(text: str, words: Words, forms: dict[str, str]) -> frozenset[str]:
     """The stems of a phrase without its small words."""
-    small = fillers(words)
-    return frozenset(stem(forms.get(w, w)) for w in words_in(text) if w not in small)
+    small, denying = singles(words, "filler", "joint"), singles(words, "not")
+    kept = (NOT if w in denying else w for w in words_in(text) if w not in small)
+    return frozenset(stem(forms.get(w, w)) for w in kept)
 
 
-@lru_cache(maxsize=8)
-def fillers(words: Words) -> frozenset[str]:
-    rows_of = (row.say for row in words.common if row.means in ("filler", "joint"))
+@lru_cache(maxsize=16)
+def singles(words: Words, *means: str) -> frozenset[str]:
+    """The single words among the common ones that mean this."""
+    rows_of = (row.say for row in words.common if row.means in means)
     return frozenset(said for say in rows_of for said in say if " " not in said)
 
 
@@ -155,7 +163,12 @@ def _spelt(zones: Iterable[Zone], faults: Iterable[Fault], words: Words) -> list
     texts = [row.label for row in faults]
     texts += [t for row in words.faults if row.means in keys for t in row.say]
     texts += [t for row in (*words.zones, *words.asks) if row.kind in kinds for t in row.say]
-    texts += [t for row in words.common if row.means not in ("filler", "soft") for t in row.say]
-    small = fillers(words)
+    texts += [
+        t
+        for row in words.common
+        if row.means not in ("filler", "soft", "ordinary")
+        for t in row.say
+    ]
+    small = singles(words, "filler", "joint")
     found = {w for text in texts for w in words_in(text) if w not in small}
     return sorted(found | {*NUMBERS, *PARTS, *(f"{p}s" for p in PARTS), *UNITS} - {'"'})

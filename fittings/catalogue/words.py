@@ -1,4 +1,4 @@
-"""The plain words for what is seen, as rows of `data/words.toml`: read once, each with its source."""
+"""The plain words for what is seen: the rows of `data/words.toml`, each with its source."""
 
 import tomllib
 from collections.abc import Mapping

@@ -88,6 +88,8 @@ PAGES: dict[str, frozenset[str]] = {
     "session:fitting_detail": FITTING_ROOM,
     "session:observation_create": FITTING_ROOM,
     "session:observation_strike": FITTING_ROOM,
+    "session:callout_create": FITTING_ROOM,
+    "session:remark_strike": FITTING_ROOM,
     "session:alteration_create": FITTING_ROOM,
     "session:alteration_strike": FITTING_ROOM,
     "session:cause_create": FITTING_ROOM,

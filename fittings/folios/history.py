@@ -22,6 +22,7 @@ from fittings.models import (
     Judgement,
     Observation,
     Photograph,
+    Remark,
     SpotAnswer,
 )
 from garments.models import (
@@ -79,6 +80,7 @@ BOOKINGS = Prepared(
 FITTINGS = Prepared(lambda pk: Fitting.objects.filter(garments=pk).order_by("started_at"))
 JUDGEMENTS = Prepared(lambda pk: Judgement.objects.filter(alteration__garment=pk).order_by("at"))
 OBSERVATIONS = Prepared(lambda pk: Observation.objects.filter(garment=pk).order_by("at"))
+REMARKS = Prepared(lambda pk: Remark.objects.filter(garment=pk).order_by("at"))
 CAUSES = Prepared(lambda pk: CauseTaken.objects.filter(garment=pk).order_by("at"))
 SPOT_ANSWERS = Prepared(lambda pk: SpotAnswer.objects.filter(garment=pk).order_by("at"))
 PHOTOGRAPHS = Prepared(lambda pk: Photograph.objects.filter(garment=pk).order_by("at"))
@@ -127,6 +129,7 @@ class Record:
         self.judgements = self._said(JUDGEMENTS)
         self.observations = self._said(OBSERVATIONS)
         self.spot_answers = self._said(SPOT_ANSWERS)
+        self.remarks = self._said(REMARKS)
         self.causes = self._said(CAUSES)
         self.photographs = self._said(PHOTOGRAPHS)
         self.alterations = self._said(ALTERATIONS)
@@ -168,6 +171,7 @@ class _Teller:
         yield from self.judgements()
         yield from self.observations()
         yield from self.spot_answers()
+        yield from self.remarks()
         yield from self.causes()
         yield from self.photographs()
         yield from self.alterations()
@@ -226,6 +230,10 @@ class _Teller:
             told = self.alteration(judged[entry.alteration_id])
             text = f"{entry.get_verdict_display().capitalize()}: {told}"
             yield self.event(entry, "Judged", text, entry.note)
+
+    def remarks(self) -> Iterator[Event]:
+        for entry in self.record.remarks:
+            yield self.event(entry, "Said", entry.text)
 
     def observations(self) -> Iterator[Event]:
         for entry in self.record.observations:

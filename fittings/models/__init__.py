@@ -8,6 +8,7 @@ from fittings.models.session import (
     Judgement,
     Observation,
     Photograph,
+    Remark,
     SpotAnswer,
 )
 
@@ -23,6 +24,7 @@ __all__ = [
     "Observation",
     "Omission",
     "Photograph",
+    "Remark",
     "Room",
     "SpotAnswer",
 ]

@@ -67,6 +67,23 @@ class Observation(LedgerEntry):
         return f"{self.zone}: {self.fault or 'clean'}"
 
 
+class Remark(LedgerEntry):
+    """Something said of a garment at a fitting that is neither a fault nor a clean zone."""
+
+    fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="remarks")
+    garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="remarks")
+    text = models.CharField(max_length=2000)
+
+    class Meta(LedgerEntry.Meta):
+        indexes = [
+            models.Index(fields=["fitting", "garment"]),
+            models.Index(fields=["garment", "at"]),
+        ]
+
+    def __str__(self) -> str:
+        return self.text
+
+
 class CauseTaken(LedgerEntry):
     """What the fitter holds to be behind the faults of a garment: the tool proposed, he decided.
 

@@ -86,6 +86,7 @@ def read(place: Place) -> dict[str, Any]:
         "inlays": inlays,
         "seen": seen,
         "reading": reading,
+        "remarks": list(queries.remarks_of(place.fitting, garment)),
         "counts": reading.counts,
         "taken": taken,
         "to_ticket": [line for line in taken if not line.ticketed],

@@ -18,6 +18,7 @@ from fittings.models import (
     Judgement,
     Observation,
     Photograph,
+    Remark,
     SpotAnswer,
 )
 from garments.models import Alteration, Answer, Garment
@@ -92,6 +93,10 @@ def seen_so_far(fitting: Fitting, garment: Garment) -> Stated:
         )
         .order_by("-at", "-pk")
     )
+
+
+def remarks_of(fitting: Fitting, garment: Garment) -> LedgerQuerySet[Remark]:
+    return Remark.objects.standing().filter(fitting=fitting, garment=garment).order_by("-at", "-pk")
 
 
 def alterations_to_judge(fitting: Fitting, garment: Garment) -> Stated:

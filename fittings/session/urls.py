@@ -3,7 +3,7 @@
 from django.urls import path
 
 from fittings.session import views
-from fittings.session.views import causes, entries, pictures
+from fittings.session.views import callout, causes, entries, pictures
 
 app_name = "session"
 garment = "<uuid:pk>/<str:number>"
@@ -18,6 +18,8 @@ urlpatterns = [
         entries.observation_strike,
         name="observation_strike",
     ),
+    path(f"{garment}/call-out/", callout.callout_create, name="callout_create"),
+    path(f"{garment}/notes/<uuid:entry>/strike/", callout.remark_strike, name="remark_strike"),
     path(f"{garment}/alterations/", entries.alteration_create, name="alteration_create"),
     path(
         f"{garment}/alterations/<uuid:entry>/strike/",

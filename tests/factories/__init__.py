@@ -15,6 +15,7 @@ from tests.factories.fittings import (
     JudgementFactory,
     ObservationFactory,
     OmissionFactory,
+    RemarkFactory,
     RoomFactory,
     SpotAnswerFactory,
 )
@@ -48,6 +49,7 @@ __all__ = [
     "ObservationFactory",
     "OmissionFactory",
     "RemakeFactory",
+    "RemarkFactory",
     "RoomFactory",
     "SpotAnswerFactory",
     "StageEntryFactory",

@@ -10,6 +10,7 @@ from fittings.models import (
     Judgement,
     Observation,
     Omission,
+    Remark,
     Room,
     SpotAnswer,
 )
@@ -68,6 +69,16 @@ class ObservationFactory(factory.django.DjangoModelFactory):
     garment = factory.SubFactory(GarmentFactory)
     by = factory.SubFactory(UserFactory)
     zone = "collar"
+
+
+class RemarkFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Remark
+
+    fitting = factory.SubFactory(FittingFactory)
+    garment = factory.SubFactory(GarmentFactory)
+    by = factory.SubFactory(UserFactory)
+    text = "likes it roomy"
 
 
 class CauseTakenFactory(factory.django.DjangoModelFactory):

@@ -18,6 +18,7 @@ from tests.factories import (
     GarmentFactory,
     MeasurementSetFactory,
     ObservationFactory,
+    RemarkFactory,
     SpotAnswerFactory,
     UserFactory,
 )
@@ -75,6 +76,7 @@ def live(coat, people):
     )
     SpotAnswerFactory(fitting=fitting, garment=coat, by=fitter)
     CauseTakenFactory(fitting=fitting, garment=coat, by=fitter)
+    RemarkFactory(fitting=fitting, garment=coat, by=fitter)
     let_out = record_alteration(
         **by,
         garment=coat,

@@ -92,6 +92,7 @@ def test_history_tells_the_whole_life_in_order(ordered, live_once):
         ("Seen", "Vents: clean", ""),
         ("Seen", "Collar: clean", ""),
         ("Test", "Do the slanting lines clear? Yes", ""),
+        ("Said", "likes it roomy", ""),
         ("Cause", "Back balance short taken to be behind it", ""),
         ("Decided", let_out, "Tight"),
         ("Decided", "Take in centre back seam: 1/4 in each side of the seam", ""),

@@ -176,6 +176,9 @@ def seen(_, me):
     coat = {"pk": me.fitting.pk, "number": me.coat.number}
     walk_in = {"customer": me.customer.number, "purpose": "first-fitting"}
     fault = {"seen": "chest-strains:", "amount": "typed", "other": "3/8", "note": "Arms down"}
+    said = "sleeve too long 3/8, rest clean"
+    called = {"do": "keep", "line": said, "heard": said, "note": "Likes it roomy"}
+    called |= {"chip-0": "sleeve:sleeve-too-long:L", "chip-1": "rest"}
     photograph = {"photograph": picture(), "caption": "Back"}
     return [
         ("session:fitting_start", {}, entry(**walk_in, garments=[me.coat.number])),
@@ -184,6 +187,8 @@ def seen(_, me):
         ("session:observation_create", coat, entry(rest="1")),
         ("session:observation_create", coat, entry(clean_zone="waist")),
         ("session:observation_strike", coat | {"entry": me.seen.pk}, entry()),
+        ("session:callout_create", coat, entry(**called)),
+        ("session:remark_strike", coat | {"entry": me.remark.pk}, entry()),
         ("session:photograph_create", coat, entry(**photograph)),
         ("session:photograph_strike", {"pk": me.photograph.pk}, entry()),
     ]

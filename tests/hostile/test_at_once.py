@@ -30,6 +30,7 @@ MADE = {
     "session:alteration_strike": 1,
     "session:cause_strike": 1,
     "session:spot_answer_strike": 1,
+    "session:remark_strike": 1,
     "session:judgement_create": 1,
     "garments:cut_version_create": 3,
     "workroom:answer_create": 1,

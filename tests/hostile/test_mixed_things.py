@@ -80,6 +80,7 @@ def test_thing_of_another_garment_of_the_same_fitting_is_refused(browser, house)
         ("garments:wish_strike", {"number": me.ordered.number, "pk": me.wish.pk}, {}),
         ("session:observation_strike", waistcoat | {"entry": me.seen.pk}, {}),
         ("session:alteration_strike", waistcoat | {"entry": me.taken.pk}, {}),
+        ("session:remark_strike", waistcoat | {"entry": me.remark.pk}, {}),
         ("session:cause_strike", waistcoat | {"entry": me.cause.pk}, {}),
         ("session:spot_answer_strike", waistcoat | {"entry": me.answer.pk}, {}),
         ("session:alteration_create", waistcoat, work | {"observation": me.seen.pk}),

@@ -23,6 +23,7 @@ from fittings.session.services import (
     record_observation,
     take_cause,
 )
+from fittings.session.services.callout import keep_remark
 from garments import seams
 from garments.aiming.services import record_wish
 from garments.models import InlayMovement
@@ -204,6 +205,7 @@ class Visitor:
         self.answer = answer_spot_test(
             entry_id=uuid.uuid4(), test="pad-shoulder-end", yes=True, **coat
         )
+        self.remark = keep_remark(entry_id=uuid.uuid4(), text="Likes it roomy", **coat)
         self.photograph = record_photograph(entry_id=uuid.uuid4(), upload=picture(), **coat)
         self.decision = decide_next_step(
             entry_id=uuid.uuid4(), step="alter", **(coat | {"garment": self.waistcoat})

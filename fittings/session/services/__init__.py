@@ -4,6 +4,7 @@ Each service keeps an entry once however often its tap arrives, and refuses with
 keyed by field. A garment whose next step is decided takes no more entries until that is taken back.
 """
 
+from fittings.session.services.callout import keep_callout, strike_remark
 from fittings.session.services.causes import (
     answer_spot_test,
     strike_cause,
@@ -30,12 +31,14 @@ __all__ = [
     "answer_spot_test",
     "decide_next_step",
     "judge_alteration",
+    "keep_callout",
     "record_observation",
     "record_rest_clean",
     "refuse_closed",
     "start_fitting",
     "strike_cause",
     "strike_observation",
+    "strike_remark",
     "strike_spot_answer",
     "take_alteration",
     "take_back_decision",
