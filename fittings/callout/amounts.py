@@ -13,6 +13,19 @@ from fittings.callout.vocabulary import NUMBERS, PARTS, UNITS, Vocabulary
 
 _ARTICLES: Final = ("a", "an")
 _PARTS: Final = {f"{name}{s}": under for name, under in PARTS.items() for s in ("", "s")}
+_POINTING: Final = ("left", "right", "this", "that", "other", "the")
+_DEGREES: Final = (
+    "low",
+    "high",
+    "long",
+    "short",
+    "tight",
+    "wide",
+    "loose",
+    "deep",
+    "narrow",
+    "full",
+)
 _INCH_PARTS: Final = 4  # from quarters down only inches are parted so
 _LONGEST_NUMBER: Final = 6  # digits
 _NOT_A_UNIT: Final = ("the", "his", "her", "front", "all", "a", "at", "between", "reaching")
@@ -48,11 +61,11 @@ def join_amounts(tokens: Sequence[Token], words: Vocabulary, unit: str) -> list[
 def _amount(
     tokens: Sequence[Token], at: int, words: Vocabulary, unit: str
 ) -> tuple[Token, int] | None:
-    said = _unit_first(tokens, at) or _with_unit(tokens, at)
+    said = None if _pronoun(tokens, at) else _unit_first(tokens, at) or _with_unit(tokens, at)
     if said is None:
         return None
     number, written = said
-    if number.alone and not written and _counts(tokens, number.end, words):
+    if number.alone and not written and _counts(tokens, number.end, words, unit):
         return None
     chosen = written or ("in" if number.inch_part else unit)
     length = _length(number.value, chosen)
@@ -75,9 +88,17 @@ def _length(value: Fraction, unit: str) -> Length | None:
         return None
 
 
-def _counts(tokens: Sequence[Token], at: int, words: Vocabulary) -> bool:
-    """Whether a bare number counts what follows it: two folds, one side."""
-    if tokens[at - 1].text == "one":
+def _pronoun(tokens: Sequence[Token], at: int) -> bool:
+    """Whether `one` stands for a thing: the right one three eighths."""
+    after = _text(tokens, at + 1)
+    stands = _text(tokens, at) == "one" and _text(tokens, at - 1) in _POINTING
+    return stands and after not in ("and", "point", *UNITS)
+
+
+def _counts(tokens: Sequence[Token], at: int, words: Vocabulary, unit: str) -> bool:
+    """Whether a bare number counts what follows it, two folds, or is a `too` misheard, two low."""
+    said = _text(tokens, at - 1)
+    if said == "one" or (said == "two" and unit == "in" and _text(tokens, at) in _DEGREES):
         return True
     follows = tokens[at] if at < len(tokens) else None
     return (

@@ -69,4 +69,5 @@ def _shared(words: Vocabulary) -> Iterator[str]:
             faults[phrase.zone, phrase.stems].update(phrase.faults)
     for (zone, stems), keys in sorted(faults.items(), key=lambda item: sorted(item[1])):
         if len(keys) > 1:
-            yield f"“{' '.join(sorted(stems))}” at the {zone} is said for {' and '.join(sorted(keys))}"
+            said, both = " ".join(sorted(stems)), " and ".join(sorted(keys))
+            yield f"“{said}” at the {zone} is said for {both}"

@@ -7,6 +7,7 @@ of what is understood (the zone and side last spoken of), so the time grows with
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import inf
 from typing import Final, NamedTuple
 
 from fittings.callout import readings
@@ -120,8 +121,9 @@ def _runs(line: Line, at: int) -> Iterator[Run]:
             joined += line.across[end]
             # zones are listed before the word that calls them clean
             cleaned = cleaned or line.tokens[end - 1].role == "clean"
-            short = set(line.gaps[end]) <= {"comma", "joint"} and not cleaned
-            listed += LISTED if short else line.across[end]
+            paused = not set(line.gaps[end]).isdisjoint(("comma", "stop"))
+            short = not cleaned and "stop" not in line.gaps[end]
+            listed += LISTED if short else inf if paused else line.across[end]
         unknown += line.tokens[end].role == "unknown"
         if unknown > MOST_UNKNOWN:
             return
@@ -155,11 +157,12 @@ def _steps(line: Line, way: Way, at: int, found: _Readings) -> Iterator[Way]:
         if not any(token.role in SPOKEN for token in run.span.tokens):
             if fault := found.fault(run, way.before):
                 yield _entry(way, run, fault)
-            if clean := found.clean(run, way.before if way.heading else NOTHING):
+            heading = way.before if way.heading else NOTHING
+            if run.listed < inf and (clean := found.clean(run, heading)):
                 yield _clean(way, run, clean)
         yield from _spoken(line, way, run)
-        if (heading := _heading(way, run)) is not None:
-            yield heading
+        if (named := _heading(way, run)) is not None:
+            yield named
 
 
 def _note(line: Line, way: Way, at: int) -> Way:
@@ -283,6 +286,7 @@ def _fixed(line: Line, way: Way, run: Run) -> Iterator[Way]:
     reading = readings.fault_reading(merged, Before(way.last.choices[0].zone, ""))
     if reading is None or not new or any(p not in reading.used for p in merged.places("not")):
         return
+    reading = replace(reading, slips=(*reading.slips, *run.span.tokens[0].slips))
     first = reading.choices[0]
     cost = way.cost + FIX + max(0.0, reading.cost - way.last.cost)
     yield Way(

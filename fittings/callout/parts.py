@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from fittings.callout.amounts import join_amounts
 from fittings.callout.tokens import CONTENT, Token, cut
-from fittings.callout.vocabulary import Vocabulary
+from fittings.callout.vocabulary import NUMBERS, Vocabulary
 
 
 def parts_of(text: str, words: Vocabulary, unit: str) -> list[Token]:
@@ -43,6 +43,8 @@ def _as_one(run: Sequence[Token], means: str) -> Token:
 
 def _settled(token: Token, words: Vocabulary) -> Token:
     """A number that is no amount, and a word of amounts alone, are words nobody understands."""
+    if token.role == "word" and token.text in NUMBERS:
+        return replace(token, role="soft")
     if token.role == "number":
         return replace(token, role="unknown")
     if token.role == "filler" and any(alt.slip for alt in token.alts):

@@ -134,7 +134,7 @@ def fault_reading(span: Span, before: Before) -> Reading | None:
     said = span.tokens[span.amounts[0]].amount if span.amounts else None
     return Reading(
         choices=choices,
-        cost=cost + missing + _order(span, used),
+        cost=cost + missing + _order(span, first),
         used=used,
         amount=said,
         slips=span.slips(first.stems) + _own_slips(span),
@@ -237,12 +237,12 @@ def _side(span: Span, match: _Match, before: Before) -> str:
     return before.side if match.carried and not match.named else ""
 
 
-def _order(span: Span, used: frozenset[int]) -> float:
+def _order(span: Span, first: _Match) -> float:
     """The usual order costs least: side, zone, fault, amount."""
-    rest = [place for place in used if span.tokens[place].role not in (*SIDES, "amount")]
-    first = min(rest, default=0)
-    late = LATE_SIDE if span.sides and span.sides[0] > first else 0.0
-    early = EARLY_AMOUNT if span.amounts and span.amounts[0] < first else 0.0
+    zone = span.spots(span.zones.get(span.words.faults[first.fault].zone, frozenset()))
+    late = LATE_SIDE if span.sides and span.sides[0] > min(first.used) else 0.0
+    says = min(first.used - zone, default=0)
+    early = EARLY_AMOUNT if span.amounts and span.amounts[0] < says else 0.0
     return late + early
 
 

@@ -146,8 +146,13 @@ def _near(word: str, spelt: tuple[str, ...]) -> tuple[tuple[str, int], ...]:
     if not most or size > 24:  # noqa: PLR2004 - no word of the trade is longer
         return ()
     found = process.extract(word, spelt, scorer=OSA.distance, score_cutoff=most, limit=None)
-    near = sorted((int(distance), w) for w, distance, _ in found if _alike(word, w, int(distance)))
-    return tuple((w, distance) for distance, w in near[:_MOST])
+    # of equals the one with the same ending, so that one of many stays many
+    near = sorted(
+        (int(distance), w[-1] != word[-1], w)
+        for w, distance, _ in found
+        if _alike(word, w, int(distance))
+    )
+    return tuple((w, distance) for distance, _, w in near[:_MOST])
 
 
 def _alike(word: str, meant: str, distance: int) -> bool:

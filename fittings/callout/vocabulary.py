@@ -8,7 +8,7 @@ from functools import cached_property, lru_cache
 from typing import Final
 
 from fittings import catalogue as rows
-from fittings.callout.stems import stem
+from fittings.callout.stems import plural, stem
 from fittings.catalogue import Catalogue, Fault, Zone
 from fittings.catalogue.words import Words, load_words
 
@@ -171,4 +171,5 @@ def _spelt(zones: Iterable[Zone], faults: Iterable[Fault], words: Words) -> list
     ]
     small = singles(words, "filler", "joint")
     found = {w for text in texts for w in words_in(text) if w not in small}
+    found |= {w[:-1] for w in found if plural(w)}
     return sorted(found | {*NUMBERS, *PARTS, *(f"{p}s" for p in PARTS), *UNITS} - {'"'})

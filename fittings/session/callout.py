@@ -8,9 +8,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from customers.form_fields import EntryForm
-from fittings import callout, catalogue
+from fittings import callout
 from fittings.callout import WHY, Choice, Entry, Heard, Leftover
 from fittings.session import looking, screen
+from fittings.session.causes import book_of_the_house
 from fittings.session.services.callout import Called
 
 REST: Final = "rest"
@@ -67,7 +68,8 @@ class CalloutForm(EntryForm):
         data = cast("dict[str, Any]", super().clean())
         if "line" in self.errors:
             return data
-        self.read = callout.read_line(data["line"], catalogue.load(), self.kind, self.unit)
+        book, _ = book_of_the_house()
+        self.read = callout.read_line(data["line"], book, self.kind, self.unit)
         if self.keep and data.get("heard", "").strip() != data["line"].strip():
             self.keep = False
             self.add_error("line", CHANGED)

@@ -172,4 +172,4 @@ def test_word_of_every_day_is_not_taken_for_a_slip(word):
 
 
 def test_words_are_cut_at_their_apostrophes():
-    assert words_in("Doesn’t meet, it's off") == ["doesn't", "meet", "it's", "off"]
+    assert words_in("Doesn\u2019t meet, it's off") == ["doesn't", "meet", "it's", "off"]
