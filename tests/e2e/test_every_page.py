@@ -50,6 +50,7 @@ WRITES = {
     "housebook:row_retire",
     "session:alteration_create",
     "session:alteration_strike",
+    "session:callout_create",
     "session:decision_create",
     "session:decision_strike",
     "session:fitting_start",
@@ -58,6 +59,7 @@ WRITES = {
     "session:observation_strike",
     "session:photograph_create",
     "session:photograph_strike",
+    "session:remark_strike",
     "workroom:answer_create",
 }
 AXE_FIRST, AXE_ELSE = (LANDSCAPE, UPRIGHT), (LANDSCAPE,)  # sizes axe-core looks at
