@@ -1,4 +1,4 @@
-"""A line called out in a browser: typed with slips, heard, put right, kept; also without scripts."""
+"""A line called out in a browser: typed with slips, heard, put right, kept."""
 
 import pytest
 from django.utils import timezone

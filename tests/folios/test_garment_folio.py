@@ -188,11 +188,11 @@ def test_wish_that_waits_for_a_name_is_shown(client, sign_in, aimed, tam):
 
 
 @pytest.mark.parametrize("rounds", [1, 10])
-def test_history_takes_twenty_queries(ordered, live_once, django_assert_num_queries, rounds):
+def test_history_takes_twenty_one_queries(ordered, live_once, django_assert_num_queries, rounds):
     for _ in range(rounds):
         live_once(ordered)
 
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(21):
         events = history_of(Record(ordered), "in", lambda _: False)
 
     assert len(events) == 5 + 25 * rounds

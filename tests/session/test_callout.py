@@ -19,7 +19,7 @@ CHIPS = {
     "chip-1": "shoulder:shoulder-one-low:R",
     "chip-2": "sleeve::",
 }
-HEAR_QUERIES = 6
+HEAR_QUERIES = 7
 
 
 @pytest.fixture

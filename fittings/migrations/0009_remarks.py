@@ -14,7 +14,7 @@ forward, backward = guard(["fittings_remark"])
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('fittings', '0007_spot_answers'),
+        ('fittings', '0008_catalogue_entries'),
         ('garments', '0007_before_the_shears'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
