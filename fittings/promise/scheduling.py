@@ -24,7 +24,8 @@ class Order:
     """A garment asked for or in work. Without ``due`` it comes after every garment that has one.
 
     ``done`` are the stages behind it, ``booked`` the days kept for its fittings, ``left_out`` the
-    fittings it goes without.
+    fittings it goes without. ``done_on`` are the days of stages behind it whose waiting days may
+    not be over yet, such as the day the cloth was ordered.
     """
 
     key: str
@@ -33,6 +34,7 @@ class Order:
     done: frozenset[str] = frozenset()
     booked: Mapping[str, date] | None = None
     left_out: tuple[str, ...] = ()
+    done_on: Mapping[str, date] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,7 @@ class Queues(dict[str, tuple[Work, ...]]):
 def _checked(
     order: Order, workroom: Workroom, today: date, stages: Mapping[str, Sequence[Stage]]
 ) -> tuple[Stage, ...]:
-    """The stages the order still needs, once everything about it is known to make sense."""
+    """The stages of the order, once everything about it is known to make sense."""
     if order.kind not in stages:
         raise PromiseError(f"“{order.key}”: no stages are known for “{order.kind}”.")
     booked = order.booked or {}
@@ -145,9 +147,11 @@ def _checked(
     known = {row.key for row in stages[order.kind]}
     if unknown := sorted((order.done | booked.keys()) - known):
         raise PromiseError(f"“{order.key}” has no stage “{unknown[0]}”.")
-    rows = tuple(row for row in rows if row.key not in order.done)
+    for key, day in (order.done_on or {}).items():
+        if key not in order.done or day > today:
+            raise PromiseError(f"“{order.key}”: “{key}” is not done yet on {day:%d.%m.}{day.year}.")
     for row in rows:
-        if row.craft and not workroom.makers.get(row.craft):
+        if row.craft and row.key not in order.done and not workroom.makers.get(row.craft):
             raise PromiseError(f"Nobody sits at the bench of the {CRAFTS[row.craft]}.")
     return rows
 
@@ -158,22 +162,27 @@ class Planner:
     def __init__(
         self, workroom: Workroom, order: Order, rows: tuple[Stage, ...], today: int
     ) -> None:
-        self.workroom, self.order, self.rows, self.today = workroom, order, rows, today
+        self.workroom, self.order, self.all_rows, self.today = workroom, order, rows, today
         self.calendar = workroom.calendar
+        self.rows = tuple(row for row in rows if row.key not in order.done)
+        self._waits = {row.key: row.wait_days for row in rows}
+        on = order.done_on or {}
+        # Work and fittings end with their day; a mere wait begins with it.
+        self._behind = {
+            row.key: on[row.key].toordinal() + (1 if row.craft or row.fitting else 0)
+            for row in rows
+            if row.key in on
+        }
 
     def due(self, day: date) -> "Planner":
         """The same garment, due on ``day``."""
-        return Planner(self.workroom, replace(self.order, due=day), self.rows, self.today)
+        return Planner(self.workroom, replace(self.order, due=day), self.all_rows, self.today)
 
     def plan(self, queues: Queues) -> GarmentPlan:
         """The plan behind what is on the benches in ``queues``; its own work is added to them."""
         soonest = self._soonest()
         begins, done, alone = self._forward(queues, soonest)
-        ready = self.calendar.next_open(
-            date.fromordinal(
-                max((done[r.key] + r.wait_days for r in self.rows), default=self.today)
-            )
-        )
+        ready = self._ready(done)
         due = self.order.due
         latest = self._latest(ready if due is None else due)
         slack = None if due is None else self.calendar.count(ready, due)
@@ -186,13 +195,15 @@ class Planner:
 
     def _ready(self, done: Mapping[str, int]) -> date:
         """The first open day on which every stage is done and has waited its days."""
-        last = max((done[row.key] + row.wait_days for row in self.rows), default=self.today)
+        known = {**self._behind, **done}
+        last = max((self.today, *(day + self._waits[key] for key, day in known.items())))
         return self.calendar.next_open(date.fromordinal(last))
 
     def _begins(self, row: Stage, done: Mapping[str, int]) -> int:
         """The morning on which everything it comes after is done and has waited its days."""
-        waits = {before.key: before.wait_days for before in self.rows}
-        return max((done[key] + waits[key] for key in row.after if key in done), default=self.today)
+        known = {**self._behind, **done}
+        waited = (known[key] + self._waits[key] for key in row.after if key in known)
+        return max((self.today, *waited))
 
     def _soonest(self) -> dict[str, int]:
         """Days before which no stage is done whatever the benches.

@@ -59,6 +59,10 @@ REFUSED = {
     "beyond any calendar": lambda: WEEKDAYS.shift(date.max, 3),
     "no stages are known for “gown”": lambda: plan(Order("it", "gown")),
     "has no stage “starch”": lambda: plan(Order("it", "coat", done=frozenset({"starch"}))),
+    "“cloth” is not done yet": lambda: plan(
+        Order("it", "coat", done=frozenset({"cloth"}), done_on={"cloth": TODAY + DAY})
+    ),
+    "“cut” is not done yet": lambda: plan(Order("it", "coat", done_on={"cut": TODAY})),
     "Two orders share a key": lambda: schedule(workroom(), [due(None), due(TODAY)], TODAY),
     "share a key": lambda: ask(workroom(), [due(TODAY)], due(None), TODAY),
     "sits at one bench only": lambda: workroom().with_maker("finisher", "cutter 0"),

@@ -153,6 +153,25 @@ def test_booked_fitting_holds_what_comes_after():
     assert plan.stage("recut").begins == day + DAY
 
 
+def test_cloth_ordered_last_week_is_waited_out():
+    ordered = TODAY - 4 * DAY
+    order = Order("it", "coat", done=frozenset({"cloth"}), done_on={"cloth": ordered})
+
+    plan = schedule(workroom(), [order], TODAY)["it"]
+
+    assert plan.stage("cut").begins == ordered + 7 * DAY
+
+
+def test_baste_done_today_dries_its_day():
+    done = frozenset({"cloth", "cut", "baste", "alter-forward"})
+    on = {"baste": TODAY, "alter-forward": TODAY}
+    order = Order("it", "coat", done=done, done_on=on, left_out=("forward-fitting",))
+
+    plan = schedule(workroom(), [order], TODAY)["it"]
+
+    assert plan.stage("first-fitting").begins == TODAY + 2 * DAY
+
+
 def test_garment_with_everything_done_is_ready_now():
     stages = {"job": (bench("work", "cutter", 5),)}
     order = Order("it", "job", TODAY + 4 * DAY, frozenset({"work"}))
