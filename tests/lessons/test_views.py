@@ -102,6 +102,15 @@ def test_figure_lists_cases_behind_it(client, owner):
     assert "Judged better on 20 February 2026" in text(answer)
 
 
+def test_alteration_judged_twice_is_listed_once(client, owner):
+    scenes.judge(taught("same", days=20), "cured", 5)
+    scenes.learn()
+
+    shown = text(client.get(FIGURE, KEYS))
+
+    assert re.findall(r"Judged (\w+) on", shown) == ["same"]
+
+
 @pytest.mark.parametrize(
     "keys",
     [{}, {"cause": "nobody", "kind": "coat"}, KEYS | {"operation": "pad"}, {"cause": "x" * 99}],

@@ -77,6 +77,18 @@ def test_cure_never_lowers_failure_never_raises(cause, folds):
     assert value([case("worse", **about)], row) <= 0.1
 
 
+def test_failure_of_an_unlikely_cause_does_not_raise_it():
+    """By the books it is behind one collar in a thousand: even a failure could seem to speak up."""
+
+    class Unlikely(Book):
+        priors = {"short": 0.1, "rare": 0.004}
+        links = {("short", "collar"): 0.9, ("rare", "collar"): 0.03}
+
+    learnt = learn([case("same", cause="rare")], {"coat": Unlikely})
+
+    assert learnt.figures[Row("rare", kind="coat")].learnt == pytest.approx(0.004)
+
+
 def test_failed_cause_makes_its_rival_likelier():
     cases = [case("same", day=day) for day in range(10)]
 
