@@ -29,6 +29,10 @@ class LengthField(BigInteger):
             return value
         return Length(int(value))
 
+    def run_validators(self, value: Any) -> None:
+        # The column's own limits are whole numbers.
+        super().run_validators(value.nm if isinstance(value, Length) else value)
+
     def get_prep_value(self, value: Any) -> int | None:
         if value is None:
             return None

@@ -1,9 +1,12 @@
 """Reads about customers that more than one room needs."""
 
+from dataclasses import dataclass
+
 from django.db.models import Q, QuerySet
 
 from customers.lengths import Length
-from customers.models import Customer, House, Measurement, MeasurementSet
+from customers.models import Customer, House, Measurement, MeasurementSet, ReadingConfirmed
+from customers.plausible import doubts, readings_apart
 
 
 def unit_of(customer: Customer) -> str:
@@ -66,6 +69,38 @@ def before_and_since(
         held = before if reading.in_set_id == row.pk else since
         held[reading.point, reading.side] = reading.value
     return before, since
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A reading that was asked about, and who said that it is as the tape said, if anyone did."""
+
+    point: str
+    side: str
+    question: str
+    confirmed: ReadingConfirmed | None
+
+    @property
+    def by_whom(self) -> str:
+        person = self.confirmed.by if self.confirmed else None
+        return (person.get_full_name() or person.get_username()) if person else ""
+
+
+def asked_of(row: MeasurementSet) -> list[Asked]:
+    """Every reading of a set that is in doubt, one question a reading. Two queries.
+
+    ``row`` comes with its customer and measures.
+    """
+    first, second = row.lengths(1), row.lengths(2)
+    earlier = last_measures(row.customer, without=row)
+    questions: dict[tuple[str, str], str] = {}
+    apart = readings_apart(first, second, unit=row.unit)
+    for doubt in (*apart, *doubts(first, earlier, unit=row.unit)):
+        key = doubt.point, doubt.side
+        questions[key] = " ".join(filter(None, (questions.get(key), doubt.question)))
+    said = ReadingConfirmed.objects.standing().filter(in_set=row).select_related("by")
+    confirmed = {(each.point, each.side): each for each in said.order_by("at", "pk")}
+    return [Asked(*key, question, confirmed.get(key)) for key, question in questions.items()]
 
 
 def _standing(customer: Customer) -> "QuerySet[MeasurementSet]":

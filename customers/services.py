@@ -14,9 +14,18 @@ from django.utils import timezone
 from customers import points
 from customers.ledger import already_kept
 from customers.lengths import Length
-from customers.models import Consent, Customer, House, Measurement, MeasurementSet, Unit
+from customers.models import (
+    Consent,
+    Customer,
+    House,
+    Measurement,
+    MeasurementSet,
+    ReadingConfirmed,
+    Unit,
+)
 from customers.models.customer import PREFIX
 from customers.numbering import create_numbered
+from customers.queries import asked_of
 from customers.versions import save_unless_changed
 
 Readings = Mapping[tuple[str, str], Length]
@@ -112,11 +121,13 @@ def save_measurement_set(
     second: Readings | None = None,
     note: str = "",
     corrects: MeasurementSet | None = None,
+    confirmed: Mapping[tuple[str, str], str] | None = None,
 ) -> MeasurementSet:
     """Keep a set of measures as one, or nothing of it.
 
     ``measures`` and ``second`` (the second reading) are by (point key, side). ``corrects`` is
-    struck out by the new set; ValidationError when a garment was cut from it.
+    struck out by the new set; ValidationError when a garment was cut from it. ``confirmed`` are
+    the questions that ``by`` answered: the reading is as the tape said.
     """
     if kept := already_kept(MeasurementSet, entry_id, by, customer=customer):
         return kept
@@ -136,6 +147,10 @@ def save_measurement_set(
     try:
         with transaction.atomic():
             _write_whole(row, measures, second or {})
+            ReadingConfirmed.objects.bulk_create(
+                ReadingConfirmed(in_set=row, point=point, side=side, question=question[:500], by=by)
+                for (point, side), question in (confirmed or {}).items()
+            )
     except IntegrityError:
         # Kept, cut from or corrected by another since it was looked at: the database said no.
         if kept := already_kept(MeasurementSet, entry_id, by, customer=customer):
@@ -144,6 +159,34 @@ def save_measurement_set(
             refuse_correction(customer, corrects)
         raise
     return row
+
+
+@transaction.atomic
+def confirm_reading(
+    *, entry_id: uuid.UUID, measurement_set: MeasurementSet, point: str, side: str, by: User
+) -> ReadingConfirmed:
+    """Enter that a reading in doubt is as the tape said; ``by`` answers for it.
+
+    Said already, the answer that stands is returned. ValidationError for a reading nobody asks
+    about.
+    """
+    # Two who answer at once wait here for each other, where the database lets two write at once.
+    Customer.objects.select_for_update().get(pk=measurement_set.customer_id)
+    # One page asks about several readings: each answer has an id of its own.
+    own_id = uuid.uuid5(entry_id, f"{point}:{side}")
+    if kept := already_kept(ReadingConfirmed, own_id, by, in_set=measurement_set):
+        return kept
+    for asked in asked_of(measurement_set):
+        if (asked.point, asked.side) == (point, side):
+            return asked.confirmed or ReadingConfirmed.objects.create(
+                id=own_id,
+                in_set=measurement_set,
+                point=point,
+                side=side,
+                question=asked.question[:500],
+                by=by,
+            )
+    raise ValidationError("Nothing is asked about that reading.")
 
 
 def _write_whole(row: MeasurementSet, measures: Readings, second: Readings) -> None:

@@ -35,4 +35,9 @@ urlpatterns = [
         measuring.set_correct,
         name="set_correct",
     ),
+    path(
+        "<house_number:number>/measures/<uuid:pk>/confirm/",
+        measuring.reading_confirm,
+        name="reading_confirm",
+    ),
 ]

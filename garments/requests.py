@@ -1,4 +1,4 @@
-"""Who asks, whether they asked before, and where they want to come back to."""
+"""Who asks, and whether they asked before."""
 
 import uuid
 from typing import TypeVar, cast
@@ -6,7 +6,6 @@ from typing import TypeVar, cast
 from django.contrib.auth.models import User
 from django.db.models import Model
 from django.http import HttpRequest
-from django.utils.http import url_has_allowed_host_and_scheme
 
 Row = TypeVar("Row", bound=Model)
 
@@ -28,13 +27,3 @@ def kept_before(
     except ValueError:
         return None
     return model._default_manager.filter(**{id_field: entry_id}, **about).first()
-
-
-def way_back(request: HttpRequest) -> str:
-    """The page a form says it was sent from, if it is one of this house; else nothing."""
-    back = request.POST.get("next", "")
-    allowed = url_has_allowed_host_and_scheme(
-        back, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    # A bare word would be taken for the name of a page, and there may be none of that name.
-    return back if allowed and back.startswith("/") else ""

@@ -3,8 +3,9 @@
 The life of a garment: ordered, cut, basted, first fitting, altered, forward fittings, finished,
 final look, delivered, and perhaps back again. A house forgets to enter a step now and then, and a
 known figure is often fitted forward at once, so steps may be passed over; none is invented. What
-is refused is what cannot be: nothing is fitted once it is remade, and a delivered garment must
-come back before anyone works on it. Common practice, no source.
+is refused is what cannot be: nothing is basted that nobody cut, nothing is fitted once it is
+remade, and a delivered garment must come back before anyone works on it. Common practice, no
+source.
 """
 
 from collections.abc import Mapping
@@ -20,7 +21,7 @@ _LOOKS: Final = (Stage.FIRST_FITTING, Stage.FORWARD_FITTING)
 # In the order they are offered: what usually follows comes first.
 MAY_FOLLOW: Final[Mapping[str, tuple[Stage, ...]]] = MappingProxyType(
     {
-        Stage.ORDERED: (Stage.CUT, Stage.BASTED, *_LOOKS),
+        Stage.ORDERED: (Stage.CUT, *_LOOKS),
         Stage.CUT: (Stage.BASTED, *_LOOKS, *_WORK, Stage.FINAL_LOOK, Stage.REMADE),
         Stage.BASTED: (*_LOOKS, *_WORK, Stage.FINAL_LOOK, Stage.REMADE),
         Stage.FIRST_FITTING: (*_WORK, Stage.BASTED, *_LOOKS, Stage.FINAL_LOOK, *_END),

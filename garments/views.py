@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
 from customers.models import Customer, House
+from customers.requests import way_back
 from customers.versions import ChangedMeanwhileError
 from garments.carrying.queries import unanswered
 from garments.forms import (
@@ -94,7 +95,7 @@ def garment_update(request: HttpRequest, number: str) -> HttpResponse:
             with_value(form, "version", str(context["now"].version))
         else:
             messages.success(request, f"{garment} is changed.")
-            return redirect(garment)
+            return redirect(way_back(request) or garment)
     return _drawn(request, "garments/garment_form.html", context | {"form": form})
 
 

@@ -116,6 +116,11 @@ class MeasuresForm(EntryForm):
             self.add_error("without", f"Not taken: {', '.join(empty)}.")
         return cleaned
 
+    @property
+    def confirmed(self) -> dict[Key, str]:
+        """The questions that were ticked: the reading is as the tape said."""
+        return {key: asked for key, asked in self.asked.items() if self._is_confirmed(key)}
+
     def groups(self) -> list[Group[Place]]:
         """All points from top to bottom with what the template shows of each."""
         return lay_out(self._place)

@@ -10,16 +10,17 @@ from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers.figure import read
+from customers.form_fields import EntryForm
 from customers.measuring.forms import GARMENTS, CompareForm, MeasuresForm
 from customers.measuring.sheet import OTHER_UNIT, lay_out_set, lay_out_two
 from customers.models import Customer, MeasurementSet, Unit
-from customers.plausible import doubts
 from customers.points import CAUTION
-from customers.queries import all_sets, last_measures, unit_of
-from customers.services import refuse_correction, save_measurement_set
+from customers.queries import all_sets, asked_of, last_measures, unit_of
+from customers.requests import way_back
+from customers.services import confirm_reading, refuse_correction, save_measurement_set
 
 FORM_METHODS = ["GET", "HEAD", "POST"]
 
@@ -37,7 +38,7 @@ def set_create(request: HttpRequest, number: str) -> HttpResponse:
     form = MeasuresForm(_data(request), unit=unit, last=last_measures(customer), initial=initial)
     if row := _save(request, form, customer):
         messages.success(request, "The measures are kept.")
-        return redirect(row)
+        return redirect(way_back(request) or row)
     return _sheet(request, form, {"customer": customer})
 
 
@@ -62,7 +63,7 @@ def set_correct(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpRespons
     )
     if row := _save(request, form, customer, corrects=old):
         messages.success(request, "The correction is kept. The old set stays readable.")
-        return redirect(row)
+        return redirect(way_back(request) or row)
     return _sheet(request, form, {"customer": customer, "old": old})
 
 
@@ -70,17 +71,39 @@ def set_correct(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpRespons
 def set_detail(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpResponse:
     """All of one set, what is doubtful in it, and what became of it."""
     row = _set_or_404(number, pk)
-    earlier = last_measures(row.customer, without=row)
     context = {
         "row": row,
         "customer": row.customer,
         "groups": lay_out_set(row.lengths(1), row.lengths(2), row.unit),
         "other_unit": OTHER_UNIT[row.unit],
         "says": read(row.lengths(), unit=row.unit),
-        "doubts": doubts(row.lengths(), earlier, unit=row.unit),
+        "doubts": asked_of(row),
+        "form": EntryForm(auto_id=False),
         "garments": list(row.garments.all()),
     }
     return render(request, "customers/set_detail.html", context)
+
+
+@require_POST
+def reading_confirm(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpResponse:
+    """Say that a reading in doubt is as the tape said, by name."""
+    row = _set_or_404(number, pk)
+    form = EntryForm(request.POST)
+    if form.is_valid():
+        point, _, side = request.POST.get("reading", "")[:60].partition(":")
+        try:
+            confirm_reading(
+                entry_id=form.cleaned_data["entry_id"],
+                measurement_set=row,
+                point=point,
+                side=side,
+                by=cast("User", request.user),
+            )
+        except ValidationError as refusal:
+            messages.error(request, " ".join(refusal.messages))
+        else:
+            messages.success(request, "Kept: it is as the tape said.")
+    return redirect(way_back(request) or row)
 
 
 @require_safe
@@ -120,6 +143,7 @@ def _save(
             customer=customer,
             measures=form.measures,
             second=form.second,
+            confirmed=form.confirmed,
             corrects=corrects,
             by=cast("User", request.user),
         )

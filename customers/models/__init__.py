@@ -1,5 +1,5 @@
 from customers.models.customer import Consent, Customer, CustomerQuerySet, House, Unit
-from customers.models.measures import Measurement, MeasurementSet
+from customers.models.measures import Measurement, MeasurementSet, ReadingConfirmed
 
 __all__ = [
     "Consent",
@@ -8,5 +8,6 @@ __all__ = [
     "House",
     "Measurement",
     "MeasurementSet",
+    "ReadingConfirmed",
     "Unit",
 ]

@@ -46,6 +46,24 @@ class MeasurementSet(LedgerEntry):
         }
 
 
+class ReadingConfirmed(LedgerEntry):
+    """A reading that was asked about is as the tape said: ``by`` says so, to which question."""
+
+    in_set = models.ForeignKey(
+        MeasurementSet, on_delete=models.PROTECT, related_name="readings_confirmed"
+    )
+    point = models.CharField(max_length=40)
+    side = models.CharField(max_length=1, blank=True, default="")
+    question = models.CharField(max_length=500)
+
+    class Meta(LedgerEntry.Meta):
+        verbose_name_plural = "readings confirmed"
+        indexes = [models.Index(fields=["in_set", "point", "side"])]
+
+    def __str__(self) -> str:
+        return f"{self.point} {self.side} confirmed".replace("  ", " ")
+
+
 class Measurement(models.Model):
     """One reading of one point. Its set's author and time are its own."""
 

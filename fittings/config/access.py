@@ -48,6 +48,7 @@ PAGES: dict[str, frozenset[str]] = {
     "customers:set_create": FITTING_ROOM,
     "customers:set_detail": BENCH,
     "customers:set_correct": FITTING_ROOM,
+    "customers:reading_confirm": FITTING_ROOM,
     "customers:set_compare": BENCH,
     "customers:measure_history": BENCH,
     "customers:measure_history_pdf": BENCH,

@@ -16,6 +16,7 @@ from garments import memory, seams
 from garments.models import (
     Alteration,
     Answer,
+    Cloth,
     CutVersion,
     Garment,
     InlayMovement,
@@ -65,6 +66,9 @@ CLOTH = {
 }
 
 
+WIDTH, REPEAT = Length.of_cm(150), Length.of_cm(4)
+
+
 class Work:
     """A garment, its inlays as they are now, and the causes hidden in it."""
 
@@ -90,6 +94,8 @@ class Work:
             cloth=wish.cloth,
             cloth_pattern=wish.pattern,
             cloth_length=CLOTH[wish.kind],
+            cloth_width=WIDTH,
+            cloth_repeat=REPEAT if wish.pattern == Cloth.CHECK else None,
             cutter=wish.cutter,
             ordered_on=at.date(),
             promised_on=wish.promised_on,

@@ -10,12 +10,13 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
 from customers.models import House
+from customers.requests import way_back
 from garments.aiming.forms import FinishedForm, WishForm
 from garments.aiming.queries import aims_of
 from garments.aiming.services import record_finished_measures, record_wish, strike_wish
 from garments.forms import add_errors
 from garments.models import GarmentWish
-from garments.requests import person_of, way_back
+from garments.requests import person_of
 from garments.views import garment_of
 
 UNPROCESSABLE = 422
@@ -34,7 +35,7 @@ def wish_create(request: HttpRequest, number: str) -> HttpResponse:
             add_errors(form, error)
         else:
             messages.success(request, "The wish is entered.")
-            return redirect(garment)
+            return redirect(way_back(request) or garment)
     context = {"form": form, "garment": garment, "unit": unit, "aims": aims_of(garment, unit)}
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "garments/wish_form.html", context, status=status)
@@ -53,7 +54,7 @@ def wish_strike(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpRespons
             messages.error(request, " ".join(error.messages))
         else:
             messages.success(request, "The wish is taken back.")
-    return redirect(garment)
+    return redirect(way_back(request) or garment)
 
 
 @require_http_methods(["GET", "POST"])

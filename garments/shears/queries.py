@@ -1,19 +1,19 @@
 """The page before the shears: its lines, from the ledger. A constant number of queries."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from django.utils import timezone
 
-from customers.lengths import Length
+from customers.change import changed_together
 from customers.models import MeasurementSet
-from customers.plausible import doubts
 from customers.points import for_garments
-from customers.queries import last_measures
+from customers.queries import Asked, asked_of, before_and_since
 from garments import cutting
 from garments.aiming.queries import Aims, aims_of
 from garments.carrying.queries import unanswered
-from garments.models import Garment, PassedLine
+from garments.models import Cloth, Garment, PassedLine
+from garments.seams import SIDE_NAMES
 from garments.shears import checks, cloth
 from garments.shears.checks import Line
 
@@ -24,6 +24,7 @@ class BeforeCut:
 
     lines: list[Line]
     aims: Aims
+    asked: list[Asked]
 
     @property
     def clean(self) -> bool:
@@ -48,11 +49,14 @@ def before_cut(garment: Garment, row: MeasurementSet, unit: str) -> BeforeCut:
     """
     today = timezone.localdate()
     measures = row.lengths()
+    asked = _asked(garment, row)
     aims = aims_of(garment, unit, measures)
     taker = row.taken_by.get_full_name() or row.taken_by.get_username()
     found = [
         checks.recent(row.taken_on, taker, today),
-        *checks.doubted(_questions(garment, row, measures, unit)),
+        *checks.changed(changed_since(garment.kind, row, unit)),
+        checks.doubted(sum(each.confirmed is None for each in asked)),
+        checks.figured(aimed=aims.has_figures),
         checks.complete(aims.missing, aimed=aims.has_figures),
         checks.wished(line.words for line in aims.wishes if line.waits),
         checks.remembered(unanswered(garment)),
@@ -64,7 +68,7 @@ def before_cut(garment: Garment, row: MeasurementSet, unit: str) -> BeforeCut:
         replace(line, passed=passed.get((line.key, line.words), "")) if line.may_pass else line
         for line in found
     ]
-    return BeforeCut(lines, aims)
+    return BeforeCut(lines, aims, asked)
 
 
 def passed_lines(garment: Garment, row: MeasurementSet) -> Iterable[PassedLine]:
@@ -77,24 +81,31 @@ def _told(row: PassedLine) -> str:
     return f"{row.by.get_full_name() or row.by.get_username()}: {row.reason}"
 
 
-def _questions(
-    garment: Garment, row: MeasurementSet, measures: Mapping[tuple[str, str], Length], unit: str
-) -> list[tuple[str, str]]:
-    """The doubts about readings this kind of garment is cut by."""
+def _asked(garment: Garment, row: MeasurementSet) -> list[Asked]:
+    """The readings in doubt that this kind of garment is cut by, and who said they are right."""
     wanted = {point.key for point in for_garments(garment.kind)}
-    earlier = last_measures(garment.customer, without=row)
+    return [each for each in asked_of(row) if each.point in wanted]
+
+
+def changed_since(kind: str, row: MeasurementSet, unit: str) -> list[str]:
+    """What newer sets say otherwise of the points this kind needs, beyond the tape's error."""
+    names = {point.key: point.name for point in for_garments(kind)}
+    before, since = before_and_since(row)
+    mine = {key: length for key, length in before.items() if key[0] in names}
     return [
-        (f"{doubt.point}-{doubt.side}".rstrip("-"), doubt.question)
-        for doubt in doubts(measures, earlier, unit=unit)
-        if doubt.point in wanted
+        f"{' '.join(filter(None, [names[point], SIDE_NAMES[side]]))} {change.words}"
+        for (point, side), change in changed_together(mine, since, unit=unit).items()
     ]
 
 
 def _cloth(garment: Garment, aims: Aims, unit: str) -> Line:
     finished = {place: target.length for place, target in aims.targets.items()}
-    need = cloth.needed(
-        garment.kind, finished, width=garment.cloth_width, repeat=garment.cloth_repeat
-    )
+    # Stripes run along the cloth: only a check begins every row at the same place of it.
+    check = garment.cloth_pattern == Cloth.CHECK
+    repeat = garment.cloth_repeat if check else None
+    if check and repeat is None:
+        return checks.cloth_unmatched()
+    need = cloth.needed(garment.kind, finished, width=garment.cloth_width, repeat=repeat)
     names = [
         cutting.finished_point(garment.kind, point).called(side).lower()
         for point, side in need.lacks

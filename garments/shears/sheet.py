@@ -1,27 +1,54 @@
 """The sheet the cutter works by: figure, targets with reasons, pattern changes, inlays to leave."""
 
 import datetime
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from customers import points
-from customers.change import changed_together
 from customers.figure import Figure, read
 from customers.lengths import Length
 from customers.models import MeasurementSet
 from customers.paper import render_paper
-from customers.queries import before_and_since, unit_of
-from garments import seams
-from garments.aiming.queries import Aims, aims_of
+from customers.queries import unit_of
+from garments import cutting, seams
+from garments.aiming.queries import Aims, Line, WishLine, aims_of
 from garments.carrying.queries import CarryLine, accepted_changes
 from garments.models import Cloth, Garment, Stage
 from garments.queries import inlay_table, inlays_of
 from garments.shears import cloth
 from garments.shears.queries import BeforeCut, before_cut, passed_lines
 from garments.tickets import qr
+
+Place = tuple[str, str]
+EACH, IN_ALL = "each side", "in all"
+SIDES: Final = {"L": "left side only", "R": "right side only"}
+# Measured round one leg or one wrist, or written down by the half: never the whole garment.
+ONE_OF_TWO: Final = frozenset({"cuff", "thigh", "knee", "calf", "bottom", "across-chest"})
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A named amount and on which side it is meant: ``32 in`` ``each side``."""
+
+    name: str
+    text: str
+    meant: str
+
+
+@dataclass(frozen=True, slots=True)
+class Aimed:
+    """A finished measure: what is aimed at on which side, how far it may be off, and why."""
+
+    name: str
+    text: str
+    meant: str
+    span: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +68,10 @@ class Sheet:
     garment: Garment
     row: MeasurementSet | None
     unit: str
-    taken: list[tuple[str, str]]
+    taken: list[Amount]
+    aimed: list[Aimed]
+    wishes: list[tuple[WishLine, str]]
+    open: list[str]
     figure: Figure | None
     aims: Aims
     changes: list[CarryLine]
@@ -60,16 +90,20 @@ def sheet_of(garment: Garment, row: MeasurementSet | None, address: str) -> Shee
     """
     unit = unit_of(garment.customer)
     measures = dict(row.lengths()) if row else {}
-    page = before_cut(garment, row, unit) if row and garment.stage == Stage.ORDERED else None
+    page = before_cut(garment, row, unit) if row else None
+    aims = page.aims if page else aims_of(garment, unit, measures)
     return Sheet(
         garment=garment,
         row=row,
         unit=unit,
-        taken=_taken(garment.kind, measures, unit),
+        taken=list(_taken(garment.kind, measures, unit)),
+        aimed=list(_aimed(aims)),
+        wishes=[(wish, _wish_meant(garment.kind, wish)) for wish in aims.wishes],
+        open=_open(garment, page),
         figure=read(measures, unit=unit) if row else None,
-        aims=page.aims if page else aims_of(garment, unit, measures),
+        aims=aims,
         changes=accepted_changes(garment, unit),
-        warnings=_warnings(garment, row, page, unit),
+        warnings=_warnings(garment, row, page),
         passed=[
             (entry.told, f"{entry.by.get_full_name() or entry.by.get_username()}: {entry.reason}")
             for entry in (passed_lines(garment, row) if row else ())
@@ -93,37 +127,66 @@ def print_sheet(garment: Garment, row: MeasurementSet | None, address: str) -> b
     return render_paper(html, "print/cutter.css")
 
 
-def _taken(kind: str, measures: dict[tuple[str, str], Length], unit: str) -> list[tuple[str, str]]:
-    """The measures this kind is cut by, left and right on one line where they differ."""
-    told = []
+def _taken(kind: str, measures: Mapping[Place, Length], unit: str) -> Iterable[Amount]:
+    """The measures this kind is cut by; both sides as one where they were taken alike."""
     for point in points.for_garments(kind):
-        by_side = {side: measures.get((point.key, side)) for side in point.sides}
-        texts = {side: value.text(unit) for side, value in by_side.items() if value is not None}
-        if not texts:
-            continue
-        alike = len(texts) == len(by_side) and len(set(texts.values())) == 1
-        words = (
-            next(iter(texts.values()))
-            if alike
-            else ", ".join(f"{seams.SIDE_NAMES[side]} {text}" for side, text in texts.items())
-        )
-        told.append((point.name, f"{words} each side" if alike and len(texts) > 1 else words))
-    return told
+        values = [(side, measures.get((point.key, side))) for side in point.sides]
+        told = [(side, value.text(unit)) for side, value in values if value is not None]
+        both = len(told) == 2  # noqa: PLR2004 - left and right
+        if both and told[0][1] == told[1][1]:
+            yield Amount(point.name, told[0][1], EACH)
+        else:
+            for side, text in told:
+                yield Amount(point.name, text, _meant(point.key, side))
 
 
-def _warnings(
-    garment: Garment, row: MeasurementSet | None, page: BeforeCut | None, unit: str
-) -> list[str]:
-    """What is open before the shears, what changed since the set, what the cloth asks."""
-    if row is None:
+def _meant(point: str, side: str) -> str:
+    return SIDES.get(side) or (EACH if point in ONE_OF_TWO else IN_ALL)
+
+
+def _aimed(aims: Aims) -> Iterable[Aimed]:
+    """The targets; left and right as one where all of it, the reason too, is the same."""
+    by_point: dict[str, list[Line]] = {}
+    for line in aims.lines:
+        if line.target:
+            by_point.setdefault(line.point.key, []).append(line)
+    for key, lines in by_point.items():
+        whys = {_without_side(line.why) for line in lines}
+        alike = len(lines) > 1 and len({line.aimed for line in lines}) == len(whys) == 1
+        for line in lines[:1] if alike else lines:
+            why = whys.pop() if alike else line.why
+            side = EACH if alike else _meant(key, line.side)
+            yield Aimed(line.point.name, line.aimed, side, line.span, why)
+
+
+def _without_side(text: str) -> str:
+    return text.replace(", left", "").replace(", right", "")
+
+
+def _wish_meant(kind: str, wish: WishLine) -> str:
+    point = cutting.finished_point(kind, wish.wish.point)
+    return EACH if point.sided else _meant(point.key, "")
+
+
+def _open(garment: Garment, page: BeforeCut | None) -> list[str]:
+    """What forbids to cut by this paper; nothing once it is cut."""
+    if page is None:
         return ["No measures yet: nothing can be aimed at."]
-    found = [f"{line.title}: {line.words}" for line in page.open] if page else []
-    before, since = before_and_since(row)
-    named = {point.key: point.name for point in points.for_garments(garment.kind)}
-    mine = {place: length for place, length in before.items() if place[0] in named}
-    for (point, side), change in changed_together(mine, since, unit=unit).items():
-        where = " ".join(filter(None, [named[point], seams.SIDE_NAMES[side]]))
-        found.append(f"Measured again since: {where}, {change.words}.")
+    whole = garment.stage == Stage.ORDERED and garment.measurement_set_id is None
+    return [f"{line.title}: {line.words}" for line in page.open] if whole else []
+
+
+def _warnings(garment: Garment, row: MeasurementSet | None, page: BeforeCut | None) -> list[str]:
+    """What was said to be right all the same, what changed since the set, what the cloth asks."""
+    if row is None or page is None:
+        return []
+    found = [
+        f"{each.question} As the tape said: {each.by_whom}."
+        for each in page.asked
+        if each.confirmed
+    ]
+    if garment.measurement_set_id and (since := page.find("changed")):
+        found.append(since.words)
     if garment.cloth_pattern != Cloth.PLAIN:
         found.append(f"{garment.get_cloth_pattern_display().capitalize()}: match at the seams.")
     return found

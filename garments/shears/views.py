@@ -11,16 +11,19 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers import points
+from customers.form_fields import EntryForm
 from customers.models import MeasurementSet
 from customers.paper import answer_paper
 from customers.queries import unit_of
+from customers.services import is_cut_from
 from garments import seams
+from garments.cutting import exact
 from garments.forms import CutForm, PassForm, add_errors
 from garments.models import Garment, Stage
 from garments.queries import sets_to_cut_from
 from garments.requests import person_of
 from garments.services import cut_garment
-from garments.shears.queries import before_cut
+from garments.shears.queries import BeforeCut, before_cut
 from garments.shears.services import pass_line
 from garments.shears.sheet import print_sheet
 from garments.views import garment_of
@@ -81,21 +84,43 @@ def _page(
     whole = garment.stage == Stage.ORDERED
     # What was sent may name a set that is no choice: the page then speaks of the newest.
     form.initial["measurement_set"] = chosen.pk if chosen else None
+    page = before_cut(garment, chosen, unit_of(garment.customer)) if chosen and whole else None
     context: dict[str, Any] = {
         "form": form,
         "passing": passing,
         "new_id": uuid.uuid4,  # called anew by each form that is drawn
         "garment": garment,
         "chosen": chosen,
-        "page": before_cut(garment, chosen, unit_of(garment.customer))
-        if chosen and whole
-        else None,
+        "frozen": chosen is not None and is_cut_from(chosen),
+        "back": _address(garment, shown, chosen),
+        "doubt_form": EntryForm(auto_id=False),
+        "page": page,
+        "waiting": _waiting(page) if page else [],
         "sets": shown,
         "rows": _measures_that_matter(garment.kind, shown),
     }
     wrong = form.errors or (passing and passing.errors)
     status = UNPROCESSABLE if wrong else 200
     return render(request, "garments/garment_cut.html", context, status=status)
+
+
+def _address(garment: Garment, shown: list[MeasurementSet], chosen: MeasurementSet | None) -> str:
+    """The page as it is looked at: by the newest set, or by the one that was chosen."""
+    page = reverse("garments:garment_cut", args=[garment.number])
+    return f"{page}?set={chosen.pk}" if chosen and chosen != shown[0] else page
+
+
+def _waiting(page: BeforeCut) -> list[dict[str, Any]]:
+    """The wishes that wait for a name, each as the form of a wish sends it."""
+    return [
+        {
+            "line": line,
+            "wish": f"{line.wish.point}:{'less' if line.wish.amount.nm < 0 else 'more'}",
+            "amount": exact(abs(line.wish.amount)),
+        }
+        for line in page.aims.wishes
+        if line.waits
+    ]
 
 
 def _chosen(request: HttpRequest, shown: list[MeasurementSet]) -> MeasurementSet | None:

@@ -18,9 +18,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from customers import numbers
 from customers.models import House
+from customers.requests import way_back
 from garments.forms import add_errors, with_value
 from garments.models import Garment, Ticket, TicketRevision
-from garments.requests import kept_before, person_of, way_back
+from garments.requests import kept_before, person_of
 from garments.tickets import brief, read_lines, render_tickets
 from garments.workroom.forms import AnswerForm, DayForm, ListForm, RevisionForm, TicketForm
 from garments.workroom.queries import (

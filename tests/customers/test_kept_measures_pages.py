@@ -236,7 +236,8 @@ def test_taking_page_costs_same_queries(client, many, django_assert_num_queries)
 
 @pytest.mark.usefixtures("fitter")
 def test_set_page_costs_same_queries(client, many, django_assert_num_queries):
-    with django_assert_num_queries(7):  # session, user, roles, set, measures, earlier, garments
+    # session, user, roles, set, measures, earlier, confirmed, garments
+    with django_assert_num_queries(8):
         client.get(many.get_absolute_url())
 
 

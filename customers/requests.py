@@ -1,0 +1,14 @@
+"""Where someone who sends a form wants to come back to."""
+
+from django.http import HttpRequest
+from django.utils.http import url_has_allowed_host_and_scheme
+
+
+def way_back(request: HttpRequest) -> str:
+    """The page a form or its address says it was opened from, if it is one of this house."""
+    back = request.POST.get("next") or request.GET.get("next", "")
+    allowed = url_has_allowed_host_and_scheme(
+        back, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    # A bare word would be taken for the name of a page, and there may be none of that name.
+    return back if allowed and back.startswith("/") else ""
