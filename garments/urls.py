@@ -21,6 +21,11 @@ urlpatterns = [
     path("<house_number:number>/change/", views.garment_update, name="garment_update"),
     path("<house_number:number>/cut/", shears.garment_cut, name="garment_cut"),
     path("<house_number:number>/cut/take-on/", shears.line_pass, name="line_pass"),
+    path(
+        "<house_number:number>/cut/pass/<uuid:pk>/take-back/",
+        shears.line_strike,
+        name="line_strike",
+    ),
     path("<house_number:number>/cutter.pdf", shears.cutter_sheet, name="cutter_sheet"),
     path("<house_number:number>/carry/", carrying.carry_page, name="carry_page"),
     path("<house_number:number>/stage/", views.stage_create, name="stage_create"),

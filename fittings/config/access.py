@@ -59,6 +59,7 @@ PAGES: dict[str, frozenset[str]] = {
     "garments:garment_cut": FITTING_ROOM,
     "garments:carry_page": FITTING_ROOM,
     "garments:line_pass": FITTING_ROOM,
+    "garments:line_strike": FITTING_ROOM,
     "garments:cutter_sheet": BENCH,
     "garments:stage_create": BENCH,
     "garments:stage_strike": BENCH,

@@ -29,6 +29,7 @@ class Line:
     """One thing to be clean. ``may_pass``: somebody may take it on by name and with a reason.
 
     ``passed`` is who took it on and why, for these very words; ``way`` names where it is put right.
+    ``entry`` is the id of the entry that took it on.
     """
 
     key: str
@@ -38,6 +39,7 @@ class Line:
     may_pass: bool = False
     way: str = ""
     passed: str = ""
+    entry: str = ""
 
     @property
     def open(self) -> bool:

@@ -63,11 +63,8 @@ def before_cut(garment: Garment, row: MeasurementSet, unit: str) -> BeforeCut:
         _cloth(garment, aims, unit),
         checks.promised(garment.kind, garment.promised_on, today),
     ]
-    passed = {(taken.line, taken.told): _told(taken) for taken in passed_lines(garment, row)}
-    lines = [
-        replace(line, passed=passed.get((line.key, line.words), "")) if line.may_pass else line
-        for line in found
-    ]
+    passed = {(taken.line, taken.told): taken for taken in passed_lines(garment, row)}
+    lines = [_with(line, passed.get((line.key, line.words))) for line in found]
     return BeforeCut(lines, aims, asked)
 
 
@@ -77,8 +74,12 @@ def passed_lines(garment: Garment, row: MeasurementSet) -> Iterable[PassedLine]:
     return rows.select_related("by").order_by("at", "pk")
 
 
-def _told(row: PassedLine) -> str:
-    return f"{row.by.get_full_name() or row.by.get_username()}: {row.reason}"
+def _with(line: Line, taken: PassedLine | None) -> Line:
+    """The line with who took it on, where that is allowed and needed."""
+    if taken is None or line.clean or not line.may_pass:
+        return line
+    who = taken.by.get_full_name() or taken.by.get_username()
+    return replace(line, passed=f"{who}: {taken.reason}", entry=str(taken.pk))
 
 
 def _asked(garment: Garment, row: MeasurementSet) -> list[Asked]:

@@ -9,7 +9,7 @@ from django.db import transaction
 from customers.ledger import already_kept
 from customers.models import MeasurementSet
 from customers.queries import unit_of
-from garments.models import Garment, PassedLine
+from garments.models import Garment, PassedLine, Stage
 from garments.shears.queries import BeforeCut, before_cut, passed_lines
 
 NOT_OPEN = "This is not open any more: look at the page again."
@@ -58,6 +58,27 @@ def pass_line(
     entry.clean_fields(exclude={"garment", "measurement_set", "by", "strikes"})
     entry.save(force_insert=True)
     return entry
+
+
+@transaction.atomic
+def strike_pass(*, entry_id: uuid.UUID, passed: PassedLine, by: User) -> PassedLine:
+    """Take back that a line was taken on. ValidationError when it stands no more, or it is cut."""
+    row = locked(passed.garment)
+    if kept := already_kept(PassedLine, entry_id, by, garment=row):
+        return kept
+    if row.stage != Stage.ORDERED or not PassedLine.objects.standing().filter(pk=passed.pk):
+        raise ValidationError("It is cut, or this was taken back already.")
+    return PassedLine.objects.create(
+        id=entry_id,
+        garment=row,
+        measurement_set=passed.measurement_set,
+        line=passed.line,
+        told=passed.told,
+        reason=passed.reason,
+        strikes=passed,
+        void=True,
+        by=by,
+    )
 
 
 def refuse_unclean(garment: Garment, measurement_set: MeasurementSet) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -19,12 +19,12 @@ from customers.services import is_cut_from
 from garments import seams
 from garments.cutting import exact
 from garments.forms import CutForm, PassForm, add_errors
-from garments.models import Garment, Stage
+from garments.models import Garment, PassedLine, Stage
 from garments.queries import sets_to_cut_from
 from garments.requests import person_of
 from garments.services import cut_garment
 from garments.shears.queries import BeforeCut, before_cut
-from garments.shears.services import pass_line
+from garments.shears.services import pass_line, strike_pass
 from garments.shears.sheet import print_sheet
 from garments.views import garment_of
 
@@ -65,6 +65,23 @@ def line_pass(request: HttpRequest, number: str) -> HttpResponse:
             row = form.cleaned_data["measurement_set"]
             return redirect(f"{reverse('garments:garment_cut', args=[number])}?set={row.pk}")
     return _page(request, garment, CutForm(sets=sets), passing=form)
+
+
+@require_POST
+def line_strike(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpResponse:
+    """Take back that a line was taken on."""
+    garment = garment_of(number)
+    passed = get_object_or_404(PassedLine, pk=pk, garment=garment)
+    form = EntryForm(request.POST)
+    if form.is_valid():
+        try:
+            strike_pass(passed=passed, by=person_of(request), **form.cleaned_data)
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            messages.success(request, "Taken back: the line is open again.")
+    page = reverse("garments:garment_cut", args=[number])
+    return redirect(f"{page}?set={passed.measurement_set_id}")
 
 
 @require_safe

@@ -10,7 +10,7 @@ from customers.lengths import parse
 from garments import cutting
 from garments.models import Garment
 from garments.queries import inlays_of
-from garments.services import cut_garment, order_garment, record_remake
+from garments.services import cut_garment, record_remake
 from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
 from tests.factories import (
     BookingFactory,
@@ -21,7 +21,7 @@ from tests.factories import (
     MeasurementSetFactory,
     UserFactory,
 )
-from tests.taking_on import take_on
+from tests.garments.ready import measured, ordered
 
 SMALL = """() => [...document.querySelectorAll(
     'main a, main button, main summary, main select, main label:has(input), main textarea,'
@@ -36,32 +36,17 @@ SMALL = """() => [...document.querySelectorAll(
 def house(live_house):
     """A customer with measures, a coat that is cut and one replaced by a remake."""
     owner = UserFactory(role="owner")
-    for kind in ("coat", "coat", "trousers"):
-        version = CutVersionFactory(cut__kind=kind)
-    earlier = MeasurementSetFactory(
-        taken_on=datetime.date(2025, 1, 5), measures={("chest", ""): 38, ("waist", ""): 33}
+    for _ in range(2):
+        CutVersionFactory(cut__kind="coat")
+    version = CutVersionFactory(
+        cut__kind="trousers", data=cutting.data_of(cutting.house_cut("drape", "trousers"))
     )
-    measures = MeasurementSetFactory(
-        customer=earlier.customer, measures={("chest", ""): 38.5, ("waist", ""): 33}
-    )
+    measures = measured(measured(days=400).customer, measures={("chest", ""): 38.5})
     ConsentFactory(customer=measures.customer)
     coats = [
-        order_garment(
-            form_id=uuid.uuid4(),
-            customer=measures.customer,
-            kind="trousers",
-            cut_version=version,
-            cloth="Grey worsted",
-            cloth_pattern="plain",
-            cutter=owner,
-            promised_on=timezone.localdate(),
-            notes="",
-            by=owner,
-        )
-        for _ in range(2)
+        ordered(measures.customer, "trousers", by=owner, cut_version=version) for _ in range(2)
     ]
     for coat in coats:
-        take_on(coat, measures, owner)
         cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=owner)
     record_remake(entry_id=uuid.uuid4(), replaces=coats[1], piece="", reason="Short", by=owner)
     tomorrow = timezone.now() + datetime.timedelta(days=1)

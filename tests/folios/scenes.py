@@ -6,13 +6,12 @@ import uuid
 from customers.lengths import Length
 from fittings.models import BookingChange, Judgement, Observation, Photograph
 from garments.altering import record_alteration, strike_alteration
-from garments.services import cut_garment, enter_stage, order_garment, record_remake, set_inlay
+from garments.services import cut_garment, enter_stage, record_remake, set_inlay
 from garments.workroom.services import answer_ticket, issue_ticket, revise_ticket
 from tests.factories import (
     BookingFactory,
     CauseTakenFactory,
     ConsentFactory,
-    CutVersionFactory,
     DecisionFactory,
     FittingFactory,
     GarmentFactory,
@@ -22,7 +21,7 @@ from tests.factories import (
     SpotAnswerFactory,
     UserFactory,
 )
-from tests.taking_on import take_on
+from tests.garments.ready import measured, ordered
 
 
 def staff():
@@ -35,20 +34,8 @@ def staff():
 
 def order_coat(people):
     """A coat ordered through the services, cut from its customer's measures."""
-    measures = MeasurementSetFactory(measures={("chest", ""): 38, ("waist", ""): 33})
-    coat = order_garment(
-        form_id=uuid.uuid4(),
-        customer=measures.customer,
-        kind="coat",
-        cut_version=CutVersionFactory(),
-        cloth="Grey worsted",
-        cloth_pattern="plain",
-        cutter=people["fitter"],
-        promised_on=None,
-        notes="",
-        by=people["fitter"],
-    )
-    take_on(coat, measures, people["fitter"])
+    measures = measured()
+    coat = ordered(measures.customer, by=people["fitter"], cloth="Grey worsted", promised_on=None)
     cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=people["fitter"])
     return coat
 

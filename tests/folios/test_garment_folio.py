@@ -22,6 +22,7 @@ from tests.factories import (
     TicketRevisionFactory,
     UserFactory,
 )
+from tests.garments.ready import days_ago
 
 pytestmark = pytest.mark.django_db
 
@@ -80,12 +81,10 @@ def test_history_tells_the_whole_life_in_order(ordered, live_once):
     assert told(ordered)[1:] == [
         ("Stage", "Ordered", ""),
         ("Inlay", "Normal inlays left in 27 places", ""),
-        ("Taken on", told(ordered)[3][1], "The cutter knows the customer"),
-        ("Taken on", told(ordered)[4][1], "The cutter knows the customer"),
-        ("Stage", "Cut", "From the measures of 05 Jan 2026"),
+        ("Stage", "Cut", f"From the measures of {days_ago():%d %b %Y}"),
         (
             "Diary",
-            told(ordered)[6][1],
+            told(ordered)[4][1],
             "A cold",
         ),
         ("Stage", "Forward fitting held", ""),
@@ -195,7 +194,7 @@ def test_history_takes_twenty_one_queries(ordered, live_once, django_assert_num_
     with django_assert_num_queries(21):
         events = history_of(Record(ordered), "in", lambda _: False)
 
-    assert len(events) == 5 + 25 * rounds
+    assert len(events) == 3 + 25 * rounds
 
 
 @pytest.mark.parametrize("rounds", [1, 10])

@@ -77,7 +77,7 @@ def ordered(customer, kind="coat", *, by=None, figures=True, **changed):
     data = cutting.data_of(cutting.house_cut("drape", kind)) if figures else {}
     values = {
         "cut_version": CutVersionFactory(cut__kind=kind, data=data),
-        "cloth_length": Length.inches(108),
+        "cloth_length": Length.inches(160),
         "cloth_width": Length.inches(59),
         "ordered_on": timezone.localdate(),
         "promised_on": timezone.localdate() + datetime.timedelta(days=70),

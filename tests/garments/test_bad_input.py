@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from garments.models import Cut, CutVersion, Garment, InlayMovement, Remake, StageEntry
 from tests.factories import CutVersionFactory, GarmentFactory, MeasurementSetFactory, UserFactory
-from tests.taking_on import take_on
+from tests.garments.ready import measured, ordered
 
 pytestmark = pytest.mark.django_db
 
@@ -75,9 +75,9 @@ CUT = [
 ]
 STAGE = [
     ("stage", "", REQUIRED),
-    ("stage", "delivered", "It is “ordered”: that stage cannot come next."),
-    ("stage", SCRIPT, "It is “ordered”: that stage cannot come next."),
-    ("stage", HUGE, "It is “ordered”: that stage cannot come next."),
+    ("stage", "delivered", "It is “cut”: that stage cannot come next."),
+    ("stage", SCRIPT, "It is “cut”: that stage cannot come next."),
+    ("stage", HUGE, "It is “cut”: that stage cannot come next."),
     ("reason", HUGE, TOO_LONG.format(300)),
     ("entry_id", SCRIPT, BAD_ID),
 ]
@@ -134,11 +134,10 @@ def scene(client, sign_in):
     coat = GarmentFactory(cutter=fitter)
     trousers = CutVersionFactory(cut__kind="trousers", cut__name="Long")
     aside = CutVersionFactory(cut__kind="coat", cut__retired=True)
-    measures = MeasurementSetFactory(customer=coat.customer)
-    take_on(coat, measures, owner)
+    uncut, measures = ordered(coat.customer, by=fitter), measured(coat.customer)
     struck = MeasurementSetFactory(customer=coat.customer)
     MeasurementSetFactory(customer=coat.customer, strikes=struck)
-    altering = GarmentFactory(stage="altering")
+    altering, basting = GarmentFactory(stage="altering"), GarmentFactory(stage="cut")
     agreed = {
         "entry_id": str(uuid.uuid4()),
         "cut_version": str(coat.cut_version_id),
@@ -159,8 +158,8 @@ def scene(client, sign_in):
         },
         "order": (f"order/{coat.customer.number}", agreed | {"kind": "coat"}),
         "change": (f"{coat.number}/change", agreed | {"version": "1"}),
-        "cut": (f"{coat.number}/cut", entry | {"measurement_set": str(measures.pk)}),
-        "stage": (f"{coat.number}/stage", entry | {"stage": "basted", "reason": "Canvas in"}),
+        "cut": (f"{uncut.number}/cut", entry | {"measurement_set": str(measures.pk)}),
+        "stage": (f"{basting.number}/stage", entry | {"stage": "basted", "reason": "Canvas in"}),
         "inlays": (
             f"{coat.number}/inlays",
             entry | {"initial-side-seam-L": "1 in", "side-seam-L": "7/8"},
@@ -216,7 +215,8 @@ def test_inlay_that_is_no_length_is_told(client, scene, errors_of, text):
     response = client.post(f"/garments/{address}/", good | {"side-seam-L": text})
 
     (messages,) = errors_of(response).values()
-    assert (response.status_code, len(messages), InlayMovement.objects.count()) == (422, 1, 0)
+    counted = InlayMovement.objects.filter(reason="counted").count()
+    assert (response.status_code, len(messages), counted) == (422, 1, 0)
     assert response.context["form"]["side-seam-L"].value() == text
 
 
@@ -273,7 +273,7 @@ def test_entry_of_another_person_is_told(client, scene, errors_of):
 
     response = client.post(f"/garments/{address}/", good)
 
-    assert (response.status_code, StageEntry.objects.get().by) == (422, other)
+    assert (response.status_code, StageEntry.objects.get(stage="cut").by) == (422, other)
     assert errors_of(response) == {
         "entry_id": ["This page was already used by someone else: open it again."]
     }

@@ -21,7 +21,7 @@ from tests.factories import (
     StageEntryFactory,
     UserFactory,
 )
-from tests.taking_on import take_on
+from tests.garments.ready import measured, ordered
 
 pytestmark = pytest.mark.django_db
 
@@ -31,27 +31,25 @@ def cut(garment, measures, **changed):
     return cut_garment(garment=garment, measurement_set=measures, **values)
 
 
-def measured(**changed):
-    measures = MeasurementSetFactory(measures={("chest", ""): 38}, **changed)
-    coat = GarmentFactory(customer=measures.customer)
-    take_on(coat, measures, measures.by)
-    return measures, coat
+def measured_and_ordered():
+    measures = measured()
+    return measures, ordered(measures.customer)
 
 
 def test_cut_garment_names_its_measures_and_stage():
-    measures, coat = measured()
+    measures, coat = measured_and_ordered()
     by = UserFactory()
 
     cut(coat, measures, by=by)
 
     row = Garment.objects.get(pk=coat.pk)
-    entry = StageEntry.objects.get(garment=coat)
+    entry = StageEntry.objects.latest("at")
     assert (row.stage, row.measurement_set) == ("cut", measures)
-    assert (entry.stage, entry.by, entry.reason) == ("cut", by, "From the measures of 05 Jan 2026")
+    assert (entry.stage, entry.by, entry.reason) == ("cut", by, f"From the {measures}")
 
 
 def test_cut_garment_freezes_its_measures():
-    measures, coat = measured()
+    measures, coat = measured_and_ordered()
     cut(coat, measures)
 
     with pytest.raises(IntegrityError, match="cut from"), transaction.atomic():
@@ -66,28 +64,28 @@ def test_cut_garment_freezes_its_measures():
 
 
 def test_cut_garment_keeps_the_same_tap_once():
-    measures, coat = measured()
+    measures, coat = measured_and_ordered()
     once = {"entry_id": uuid.uuid4(), "by": UserFactory()}
 
     cut(coat, measures, **once)
     cut(coat, measures, **once)
 
-    assert StageEntry.objects.count() == 1
+    assert StageEntry.objects.filter(stage="cut").count() == 1
 
 
 def test_cut_garment_entered_late_keeps_its_stage():
-    measures, coat = measured()
+    measures, coat = measured_and_ordered()
     Garment.objects.update(stage="first-fitting")
 
     cut(coat, measures)
 
     row = Garment.objects.get(pk=coat.pk)
     assert (row.stage, row.measurement_set) == ("first-fitting", measures)
-    assert StageEntry.objects.count() == 0
+    assert StageEntry.objects.filter(stage="cut").count() == 0
 
 
 def test_cut_garment_refuses_another_customers_measures():
-    _, coat = measured()
+    _, coat = measured_and_ordered()
 
     with pytest.raises(ValidationError) as refusal:
         cut(coat, MeasurementSetFactory())
@@ -98,7 +96,7 @@ def test_cut_garment_refuses_another_customers_measures():
 
 
 def test_cut_garment_refuses_measures_struck_out():
-    measures, coat = measured()
+    measures, coat = measured_and_ordered()
     MeasurementSetFactory(customer=measures.customer, strikes=measures)
 
     with pytest.raises(ValidationError) as refusal:
@@ -117,7 +115,7 @@ def test_cut_garment_refuses_measures_struck_out():
     ],
 )
 def test_cut_garment_refuses_what_is_cut_or_ended(stage, message):
-    measures, coat = measured()
+    measures, coat = measured_and_ordered()
     other = MeasurementSetFactory(customer=coat.customer) if stage == "cut" else None
     Garment.objects.update(stage=stage, measurement_set=other)
 

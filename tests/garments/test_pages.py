@@ -13,11 +13,9 @@ from tests.factories import (
     CutFactory,
     CutVersionFactory,
     GarmentFactory,
-    MeasurementSetFactory,
     StageEntryFactory,
     UserFactory,
 )
-from tests.taking_on import take_on
 
 pytestmark = pytest.mark.django_db
 
@@ -175,69 +173,6 @@ def test_change_page_offers_its_old_cut_still(client, sign_in):
 
     assert set(form.fields["cut_version"].queryset) == {coat.cut_version, newer}
     assert form["cut_version"].value() == coat.cut_version_id
-
-
-def test_cut_page_cuts_from_the_newest_set(client, sign_in):
-    sign_in("fitter")
-    old = MeasurementSetFactory(taken_on=datetime.date(2025, 1, 5))
-    new = MeasurementSetFactory(customer=old.customer, measures={("chest", ""): 38})
-    coat = GarmentFactory(customer=old.customer)
-    take_on(coat, new, new.by)
-    page = f"/garments/{coat.number}/cut/"
-
-    chosen = client.get(page).context["form"]["measurement_set"].value()
-    client.post(page, {"entry_id": str(uuid.uuid4()), "measurement_set": str(chosen)})
-
-    coat.refresh_from_db()
-    assert (coat.measurement_set, coat.stage) == (new, "cut")
-
-
-def test_cut_page_shows_the_points_it_is_cut_by(client, sign_in):
-    sign_in("fitter")
-    measures = {("chest", ""): 38, ("half-back", "L"): 8.25, ("thigh", "L"): 22}
-    one = MeasurementSetFactory(measures=measures)
-    MeasurementSetFactory(
-        customer=one.customer, taken_on=datetime.date(2025, 1, 5), measures={("chest", ""): 37.5}
-    )
-
-    coat = GarmentFactory(customer=one.customer)
-    rows = client.get(f"/garments/{coat.number}/cut/").context["rows"]
-
-    assert rows == [("Half back left", ["8 1/4 in", "–"]), ("Chest", ["38 in", "37 1/2 in"])]
-
-
-@pytest.mark.parametrize(("days", "warned"), [(30, 0), (300, 1)])
-def test_cut_page_warns_of_old_measures(client, sign_in, days, warned):
-    sign_in("fitter")
-    taken_on = timezone.localdate() - datetime.timedelta(days=days)
-    coat = GarmentFactory(customer=MeasurementSetFactory(taken_on=taken_on).customer)
-
-    page = client.get(f"/garments/{coat.number}/cut/").content.decode()
-
-    assert page.count("measure again after half a year") == warned * 2
-
-
-def test_cut_page_without_measures_asks_for_them(client, sign_in):
-    sign_in("fitter")
-
-    page = client.get(f"/garments/{GarmentFactory().number}/cut/").content.decode()
-
-    assert (page.count("No measures yet"), page.count("It is cut from these")) == (1, 0)
-
-
-@pytest.mark.parametrize("sets", [1, 3])
-def test_cut_page_asks_the_same_queries(client, sign_in, django_assert_num_queries, sets):
-    sign_in("fitter")
-    customer = CustomerFactory()
-    for _ in range(sets):
-        MeasurementSetFactory(customer=customer, measures={("chest", ""): 38})
-    page = f"/garments/{GarmentFactory(customer=customer).number}/cut/"
-
-    # session, user, roles, garment, sets shown, their measures, the house, wishes, what was
-    # finished, earlier measures, the pattern's memory (three for a first garment), lines taken on,
-    # sets to choose from
-    with django_assert_num_queries(15):
-        client.get(page)
 
 
 def test_stage_page_enters_the_stage_and_why(client, sign_in):

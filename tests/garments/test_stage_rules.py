@@ -148,7 +148,7 @@ def test_every_kind_has_main_pieces():
 
 @pytest.mark.django_db
 def test_take_back_stage_returns_to_the_one_before():
-    coat = stood_at("ordered")
+    coat = stood_at("cut")
     first = enter(coat, "basted")
     wrong = enter(coat, "finished")
     by = UserFactory()

@@ -20,7 +20,7 @@ def entry(**changed):
 
 @pytest.mark.django_db
 def test_enter_stage_shows_on_the_garment():
-    coat = GarmentFactory()
+    coat = GarmentFactory(stage="cut")
 
     kept = enter_stage(**entry(garment=coat, reason="Ready"))
 
@@ -31,7 +31,7 @@ def test_enter_stage_shows_on_the_garment():
 
 @pytest.mark.django_db
 def test_enter_stage_keeps_the_same_tap_once():
-    once = entry(garment=GarmentFactory())
+    once = entry(garment=GarmentFactory(stage="cut"))
 
     assert enter_stage(**once) == enter_stage(**once)
     assert StageEntry.objects.count() == 1

@@ -11,8 +11,6 @@ from django.utils import timezone
 
 from fittings.config.access import PAGES
 from fittings.session import looking
-from garments.models import Garment
-from garments.shears.queries import before_cut
 from tests.hostile.working_house import picture
 
 PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
@@ -107,6 +105,7 @@ def measures(house, me):
     return [
         ("customers:set_create", where, entry(**typed)),
         ("customers:set_correct", where | {"pk": me.sets[1].pk}, entry(**typed)),
+        ("customers:reading_confirm", where | {"pk": me.doubted.pk}, entry(reading="chest:")),
     ]
 
 
@@ -117,9 +116,9 @@ def garments(house, me):
     carried = {"change": "let-out.side-seam.both", "answer": "carry", "amount": "1/4"}
     cloth = {"cloth": "Grey worsted", "cloth_pattern": "plain", "cloth_length": "3.5 m"}
     cloth |= {"cloth_width": "150 cm", "cloth_repeat": "1 1/2"}
-    row, garment = me.sets[0], Garment.objects.for_lists().get(number=me.ordered.number)
-    line = next(each for each in before_cut(garment, row, "in").open if each.may_pass)
-    taken_on = {"measurement_set": str(row.pk), "line": line.key, "told": line.words}
+    hasty, uncut = {"number": me.hasty.number}, {"number": me.uncut.number}
+    waistcoat = {"number": me.waistcoat.number}
+    taken_on = {"measurement_set": str(me.sets[1].pk), "told": me.open_line("promise")}
     wish = {"wish": "back-length:less", "amount": "1/2"}
     measured = {"where": "body", "sleeve-L": "24 1/2", "cuff": "29 cm", "next": "/"}
     inlays = {"side-seam-L": "1/2", "initial-side-seam-L": "1", "centre-back": "3/4"}
@@ -130,10 +129,11 @@ def garments(house, me):
             entry(**order, **cloth, kind="coat"),
         ),
         ("garments:garment_update", ordered, entry(**order, **cloth, version=1)),
-        ("garments:garment_cut", ordered, entry(measurement_set=str(me.sets[1].pk))),
+        ("garments:garment_cut", uncut, entry(measurement_set=str(me.sets[1].pk))),
         ("garments:carry_page", ordered, entry(**carried)),
-        ("garments:line_pass", ordered, entry(**taken_on, reason="He was measured by me")),
-        ("garments:stage_create", ordered, entry(stage="basted", reason="In a hurry")),
+        ("garments:line_pass", hasty, entry(**taken_on, line="promise", reason="A wedding")),
+        ("garments:line_strike", hasty | {"pk": me.passed.pk}, entry()),
+        ("garments:stage_create", waistcoat, entry(stage="basted", reason="In a hurry")),
         ("garments:stage_strike", coat, entry()),
         ("garments:inlay_update", coat, entry(**inlays)),
         ("garments:wish_create", coat, entry(**wish, accepted_by=house.fitter.pk, note="Likes it")),

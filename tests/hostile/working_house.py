@@ -26,7 +26,9 @@ from fittings.session.services import (
 from fittings.session.services.callout import keep_remark
 from garments import seams
 from garments.aiming.services import record_wish
-from garments.models import InlayMovement
+from garments.models import Garment, InlayMovement
+from garments.shears.queries import before_cut
+from garments.shears.services import pass_line
 from garments.workroom.services import issue_ticket
 from tests.factories import (
     AlterationFactory,
@@ -36,14 +38,13 @@ from tests.factories import (
     FittingFactory,
     GarmentFactory,
     JudgementFactory,
-    MeasurementSetFactory,
     ObservationFactory,
     OmissionFactory,
     RoomFactory,
     StageEntryFactory,
     UserFactory,
 )
-from tests.taking_on import carry_all, take_on
+from tests.garments.ready import measured, ordered
 
 DAY = datetime.timedelta(days=1)
 
@@ -80,12 +81,19 @@ class Visitor:
         self.by = house.owner
         self.customer = CustomerFactory()
         ConsentFactory(customer=self.customer, by=self.by)
-        self.sets = [self._measured(chest) for chest in (38, 39)]
+        # The oldest is in doubt, with a waist over its chest.
+        odd = {("waist", ""): 45}
+        self.doubted = measured(self.customer, days=400, by=self.by, measures=odd)
+        self.sets = [measured(self.customer, days=days, by=self.by) for days in (20, 10)]
         self._made_before()
         self.coat = self._garment("coat", "first-fitting", measurement_set=self.sets[0])
         self.ordered = self._garment("coat", "ordered", promised_on=None)
-        take_on(self.ordered, self.sets[1], self.by)
-        carry_all(self.ordered, self.by)
+        # The memory of the coats asks nothing of these.
+        self.uncut = self._ordered()
+        self.hasty = self._ordered(
+            cloth_length=Length.inches(40), promised_on=timezone.localdate() + DAY
+        )
+        self.passed = self._passed("cloth")
         self.waistcoat = self._garment("waistcoat", "first-fitting")
         self._work_before()
         self._wished()
@@ -103,9 +111,25 @@ class Visitor:
             for begins in (hour, hour + 1)
         ]
 
-    def _measured(self, chest):
-        measures = {("chest", ""): chest}
-        return MeasurementSetFactory(customer=self.customer, by=self.by, measures=measures)
+    def _ordered(self, **values):
+        """Ready to be cut from the newest measures, but for what is said otherwise."""
+        return ordered(self.customer, "trousers", by=self.by, **values)
+
+    def open_line(self, key):
+        """What the page says of a line of the hasty pair."""
+        garment = Garment.objects.for_lists().get(pk=self.hasty.pk)
+        return before_cut(garment, self.sets[1], "in").find(key).words
+
+    def _passed(self, line):
+        return pass_line(
+            entry_id=uuid.uuid4(),
+            garment=self.hasty,
+            measurement_set=self.sets[1],
+            line=line,
+            told=self.open_line(line),
+            reason="The waistband is pieced",
+            by=self.by,
+        )
 
     def _garment(self, kind, stage, **values):
         garment = GarmentFactory(

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from customers.lengths import parse
 from customers.numbers import next_number
+from garments import cutting
 from garments.carrying.services import answer_carry
 from tests.factories import (
     AlterationFactory,
@@ -58,7 +59,9 @@ def made(customer, by):
 def coat(customer):
     """The next one, ordered and not cut."""
     _, serial = next_number("G", 900_000)
-    return GarmentFactory(customer=customer, stage="ordered", serial=serial)
+    data = cutting.data_of(cutting.house_cut("drape", "coat"))
+    values = {"serial": serial, "promised_on": None, "cut_version__data": data}
+    return GarmentFactory(customer=customer, stage="ordered", **values)
 
 
 @pytest.fixture

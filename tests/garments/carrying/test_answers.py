@@ -17,12 +17,10 @@ from tests.factories import (
     AlterationFactory,
     CarryAnswerFactory,
     JudgementFactory,
-    MeasurementSetFactory,
     StageEntryFactory,
 )
 from tests.garments.carrying.scenes import LET_OUT, told
-from tests.garments.test_aiming import BODY
-from tests.taking_on import take_on
+from tests.garments.ready import measured
 
 pytestmark = pytest.mark.django_db
 
@@ -200,8 +198,7 @@ def test_nothing_and_less_cannot_be_carried(made, coat, by, amount, words):
 def test_cut_garment_keeps_its_answers_as_they_are(made, coat, answer, by):
     made({})
     answer()
-    measures = MeasurementSetFactory(customer=coat.customer, measures=BODY)
-    take_on(coat, measures, by)
+    measures = measured(coat.customer)
     cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=by)
 
     with pytest.raises(ValidationError) as refused:
@@ -215,10 +212,9 @@ def test_cut_garment_keeps_its_answers_as_they_are(made, coat, answer, by):
 def test_cutting_taken_back_opens_the_answers_again(made, coat, answer, by):
     made({})
     answer()
-    measures = MeasurementSetFactory(customer=coat.customer, measures=BODY)
+    measures = measured(coat.customer)
     before = timezone.now() - datetime.timedelta(days=1)
     StageEntryFactory(garment=coat, stage="ordered", by=by, at=before)
-    take_on(coat, measures, by)
     cut_garment(entry_id=uuid.uuid4(), garment=coat, measurement_set=measures, by=by)
     take_back_stage(entry_id=uuid.uuid4(), garment=coat, by=by)
 
