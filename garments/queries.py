@@ -63,7 +63,7 @@ def sets_to_cut_from(customer: Customer) -> LedgerQuerySet[MeasurementSet]:
     """A customer's standing sets, newest first, each with its measures."""
     rows = MeasurementSet.objects.standing().filter(customer=customer)
     newest_first = rows.order_by("-taken_on", "-at")
-    return newest_first.select_related("taken_by").prefetch_related("measurements")
+    return newest_first.select_related("taken_by", "customer").prefetch_related("measurements")
 
 
 @dataclass(frozen=True, slots=True)

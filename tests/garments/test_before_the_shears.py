@@ -355,7 +355,7 @@ def test_page_asks_the_same_queries(client, sign_in, django_assert_num_queries, 
     page = f"/garments/{ordered(customer).number}/cut/"
 
     # session, user, roles, garment, sets shown, their measures, the house, wishes, what was
-    # finished, earlier measures, who confirmed, newer measures, the pattern's memory (three for a first garment), lines
-    # taken on, whether it is cut from, sets to choose from
+    # finished, earlier measures, who confirmed, newer measures, the pattern's memory (three and
+    # the house), lines taken on, whether it is cut from, sets to choose from
     with django_assert_num_queries(18):
         client.get(page)
