@@ -88,7 +88,8 @@ def line_strike(request: HttpRequest, number: str, pk: uuid.UUID) -> HttpRespons
 def cutter_sheet(request: HttpRequest, number: str) -> HttpResponse:
     """The sheet the cutter works by, A4."""
     garment = garment_of(number)
-    row = garment.measurement_set or sets_to_cut_from(garment.customer).first()
+    shown = list(sets_to_cut_from(garment.customer)[:SETS_SHOWN])
+    row = garment.measurement_set or _chosen(request, shown)
     address = request.build_absolute_uri(garment.get_absolute_url())
     return answer_paper(print_sheet(garment, row, address), f"cut-{garment.number}")
 

@@ -17,6 +17,7 @@ from statsmodels.stats.proportion import proportion_confint
 from customers.lengths import Length
 from customers.models import MeasurementSet
 from fittings.models import Observation
+from garments import cutting
 from garments.models import Alteration, Garment
 from tests.databases import default_database, sqlite_url
 from tests.e2e import body, the_job
@@ -64,7 +65,8 @@ def house(house_template, tmp_path, django_db_blocker, settings):
     served = serve(data, LEDGER_TIME_ZONE=settings.TIME_ZONE)
     with served as address, django_db_blocker.unblock(), database:
         RoomFactory(name="Mirror room")
-        CutVersionFactory(cut__name="Plover", cut__kind="coat")
+        figures = cutting.data_of(cutting.house_cut("drape", "coat"))
+        CutVersionFactory(cut__name="Plover", cut__kind="coat", data=figures)
         yield address
 
 

@@ -74,9 +74,10 @@ def measured(customer=None, *, days=10, without=(), **more):
 def ordered(customer, kind="coat", *, by=None, figures=True, **changed):
     """Ordered, with cloth and time enough; it is clean to be cut from ``measured``."""
     by = by or UserFactory()
-    data = cutting.data_of(cutting.house_cut("drape", kind)) if figures else {}
+    if "cut_version" not in changed:
+        data = cutting.data_of(cutting.house_cut("drape", kind)) if figures else {}
+        changed["cut_version"] = CutVersionFactory(cut__kind=kind, data=data)
     values = {
-        "cut_version": CutVersionFactory(cut__kind=kind, data=data),
         "cloth_length": Length.inches(160),
         "cloth_width": Length.inches(59),
         "ordered_on": timezone.localdate(),
