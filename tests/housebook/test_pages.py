@@ -399,6 +399,25 @@ def test_retired_fault_keeps_its_words_at_an_old_fitting(client, add, change, co
     assert folio.status_code != 500
 
 
+def test_nothing_is_proposed_where_all_that_was_seen_is_retired(client, change, coat):
+    garment, fitting = coat
+    values = {"zone": "collar", "fault": STANDS_OFF.key, "side": "", "amount": None}
+    record_observation(
+        entry_id=uuid.uuid4(), fitting=fitting, garment=garment, by=fitting.fitter, **values
+    )
+    change(STANDS_OFF, retired=True)
+
+    answer = client.get(f"/fitting/{fitting.pk}/")
+
+    assert (answer.status_code, list(answer.context["proposal"].lines)) == (200, [])
+
+
+def test_remedy_form_offers_the_faults_of_its_cause_alone(client, owner):
+    form = client.get("/catalogue/new/remedy/coat/?cause=collar-too-long").context["form"]
+
+    assert form.fields["faults"].choices == [(STANDS_OFF.key, STANDS_OFF.label)]
+
+
 def test_fitter_reads_and_does_not_change(client, owner):
     client.force_login(UserFactory(role="fitter"))
 

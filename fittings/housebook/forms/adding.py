@@ -19,6 +19,7 @@ from fittings.housebook.forms.choices import (
     WORK_SIDES,
     causes_of,
     faults_of,
+    shown_by,
     work_of,
 )
 from garments import seams
@@ -113,7 +114,10 @@ class WorkForm(AmountForm):
 class NewRemedyForm(WorkForm, RemedyForm):
     cause = forms.ChoiceField(label="For the cause", error_messages={"required": "Say for which."})
     faults = forms.MultipleChoiceField(
-        label="Only when seen as", required=False, widget=forms.SelectMultiple({"size": 8})
+        label="Only when seen as",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": "Its cause does not show as that: link them first."},
     )
     field_order = (
         *("cause", "at", "work_side", "factor", "least", "most"),
@@ -123,19 +127,19 @@ class NewRemedyForm(WorkForm, RemedyForm):
     def prepare(self) -> None:
         super().prepare()
         self.choose("cause", causes_of(self.book, self.kind))
-        self.choose("faults", faults_of(self.book, self.kind)[1:])
+        if shown := shown_by(self.book, self.kind, self.get_cause()):
+            self.choose("faults", shown)
+        else:
+            del self.fields["faults"]  # no cause is named yet
         self.order_fields(self.field_order)
 
-    def clean(self) -> dict[str, Any]:
-        data = super().clean()
-        shown = {row.fault for row in self.book.links if row.cause == data.get("cause")}
-        if set(data.get("faults", ())) - shown:
-            self.add_error("faults", "Its cause does not show as one of these: link them first.")
-        return data
+    def get_cause(self) -> str:
+        """The cause asked about: only its own faults can be told apart."""
+        return str(self["cause"].value() or "")
 
     def new_rows(self) -> list[Row]:
         data = self.cleaned_data
-        return [self.remedy(data["cause"], faults=tuple(data["faults"]), **self.values())]
+        return [self.remedy(data["cause"], faults=tuple(data.get("faults", ())), **self.values())]
 
 
 class NewCauseForm(ShownForm, WorkForm, CauseForm):

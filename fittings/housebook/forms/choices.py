@@ -48,6 +48,12 @@ def faults_of(book: Catalogue, kind: str) -> Choices:
     return [CHOOSE, *groups]
 
 
+def shown_by(book: Catalogue, kind: str, cause: str) -> Choices:
+    """The faults of a kind that a cause shows as."""
+    shown = {row.fault for row in book.links if row.cause == cause}
+    return [(row.key, row.label) for row in book.faults_of(kind) if row.key in shown]
+
+
 def work_of(kind: str) -> Choices:
     """Each operation of a kind with the seams it is done at."""
     return [
