@@ -200,9 +200,9 @@ def of_the_catalogue():
         ("link", key_of(link)),
         ("remedy", key_of(house_catalogue().remedies[0])),
     ):
-        yield "housebook:row_detail", [table, key], {}
         yield "housebook:row_update", [table, key], {}
         yield "housebook:row_create", [table, "coat"], {}
+    yield "housebook:row_detail", ["link", key_of(link)], {}
 
 
 def of_people():
