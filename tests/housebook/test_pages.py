@@ -14,6 +14,7 @@ from fittings.models import CatalogueEntry, Observation
 from fittings.session.services import record_observation
 from tests.factories import FittingFactory, GarmentFactory, UserFactory
 from tests.housebook.conftest import ANN, ROPE, ROPE_LINK
+from tests.review.scenes import altered
 
 pytestmark = pytest.mark.django_db
 SHIPPED = catalogue.load()
@@ -389,6 +390,7 @@ def test_retired_fault_keeps_its_words_at_an_old_fitting(client, add, change, co
 
     answer = client.get(f"/fitting/{fitting.pk}/")
     folio = client.get(f"/folio/garments/{garment.number}/")
+    told = [event.text for day in folio.context["days"] for _, event in day.events]
 
     line = answer.context["reading"].fault_lines[0]
     assert (line.words, line.offers, ROPE.key in answer.context["panels"]) == (
@@ -396,7 +398,22 @@ def test_retired_fault_keeps_its_words_at_an_old_fitting(client, add, change, co
         [],
         False,
     )
-    assert folio.status_code != 500
+    assert [text for text in told if ROPE.label in text] == [f"Sleeve: {ROPE.label}, left"]
+
+
+def test_exported_tables_hold_the_words_of_the_house(client, add, change):
+    added = add()[0]
+    altered("cured", "2025-06-02", fault=ROPE.key)
+    asked = {"since": "2025-01-01", "until": "2025-12-31", "by": "fault"}
+
+    before = client.get("/review/cures.csv", asked).content.decode()
+    change(ROPE, retired=True, seen=added)
+    after = client.get("/review/cures.csv", asked).content.decode()
+
+    assert [file.splitlines()[1].split('",')[0] for file in (before, after)] == [
+        f'"Coat, sleeve: {ROPE.label}',
+        f'"Coat, sleeve: {ROPE.label} (retired)',
+    ]
 
 
 def test_nothing_is_proposed_where_all_that_was_seen_is_retired(client, change, coat):

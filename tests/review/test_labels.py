@@ -1,8 +1,9 @@
 import datetime
+from dataclasses import replace
 
 import pytest
 
-from fittings.catalogue import load
+from fittings.catalogue import Change, Link, load
 from fittings.housebook.queries import HouseBook, one_book
 from fittings.review.labels import fault_name, name_groups
 from fittings.review.queries import By
@@ -63,6 +64,21 @@ def test_fault_is_named_with_garment_and_zone():
 
 def test_fault_no_longer_in_the_catalogue_keeps_its_key():
     assert fault_name("gone-since") == "gone-since"
+
+
+def test_retired_fault_is_named_apart_from_a_new_one():
+    old = load().fault("collar-stands-off")
+    twin = replace(old, key="house-stands-off", source="house: Ann Weir")
+    link = Link(cause="collar-too-long", fault=twin.key, strength="usually", source=twin.source)
+    book = load().with_changes([Change(old, retired=True), Change(twin), Change(link)])
+
+    with one_book(HouseBook(book)):
+        names = [fault_name(old.key), fault_name(twin.key)]
+
+    assert names == [
+        "Coat, collar: Stands off the neck (retired)",
+        "Coat, collar: Stands off the neck",
+    ]
 
 
 def test_no_two_faults_of_the_catalogue_share_a_name():
