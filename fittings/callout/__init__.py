@@ -211,7 +211,7 @@ def _said_again(one: Entry, two: Entry) -> Entry | None:
     shared = tuple(choice for choice in two.choices if choice in one.choices)
     if (
         not shared
-        or (one.sure and not two.sure)
+        or (one.sure and not two.sure and one.choices != two.choices)
         or (one.amount and two.amount and one.amount != two.amount)
     ):
         return None

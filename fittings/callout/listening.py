@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 from fittings.callout import readings
 from fittings.callout.heard import Choice
 from fittings.callout.readings import Before, Reading, Span
-from fittings.callout.stems import plural
+from fittings.callout.stems import plural, stem
 from fittings.callout.tokens import SIDES, Token
 from fittings.callout.vocabulary import Vocabulary
 
@@ -157,7 +157,7 @@ def _steps(line: Line, way: Way, at: int, found: _Readings) -> Iterator[Way]:
         if not any(token.role in SPOKEN for token in run.span.tokens):
             if fault := found.fault(run, way.before):
                 yield _entry(way, run, fault)
-            heading = way.before if way.heading else NOTHING
+            heading = way.before if way.heading or run.span.sides else NOTHING
             if run.listed < inf and (clean := found.clean(run, heading)):
                 yield _clean(way, run, clean)
         yield from _spoken(line, way, run)
@@ -233,7 +233,7 @@ def _spoken(line: Line, way: Way, run: Run) -> Iterator[Way]:
     if roles == ["back"]:
         item = Item("undo", run.start, run.end)
         yield replace(way, item=item, earlier=way, last=None)
-    if (again := _again(way, run.span)) is not None:
+    if (again := _again(line, way, run.span)) is not None:
         yield _entry(way, run, again)
     said = set(roles[1:])
     if roles[0] == "correction" or (
@@ -254,10 +254,17 @@ def _rest(way: Way, run: Run) -> Way | None:
     return Way(cost, item, way, last_at=(run.start, run.end))
 
 
-def _again(way: Way, span: Span) -> Reading | None:
-    """The fault said last, on another side: the same, or with its own amount."""
+def _again(line: Line, way: Way, span: Span) -> Reading | None:
+    """The fault said last, on another side: the same, or with its own amount.
+
+    The zone may be named again, in the same word: left sleeve long a quarter, right sleeve a half.
+    """
     roles = [token.role for token in span.tokens]
-    said = [role for role in roles if role not in ("soft", "same", "amount")]
+    named = {each for stems in span.zones.values() for each in stems}
+    before = {stem(token.text) for token in line.tokens[way.last_at[0] : way.last_at[1]]}
+    again = span.spots(frozenset(named & before))
+    passed = ("soft", "same", "amount")
+    said = [r for at, r in enumerate(roles) if r not in passed and at not in again]
     if way.last is None or len(said) != 1 or said[0] not in (*SIDES, "other"):
         return None
     choices = way.last.choices

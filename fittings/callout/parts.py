@@ -1,17 +1,52 @@
 """The line's tokens put into their parts: sides, clean words, what is passed over, what is read."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import zip_longest
+from typing import Final
 
 from fittings.callout.amounts import join_amounts
-from fittings.callout.tokens import CONTENT, Token, cut
+from fittings.callout.heard import Slip
+from fittings.callout.stems import stem
+from fittings.callout.tokens import CONTENT, Alt, Token, cut
 from fittings.callout.vocabulary import NUMBERS, Vocabulary
+
+WANTS: Final = frozenset(
+    ("wants", "want", "wanted", "needs", "needs to be", "wants to be", "want to be")
+) | {"should", "should be"}
+_PAIRS: Final = (("long", "short"), ("high", "low"), ("wide", "narrow"), ("tight", "loose"))
+OPPOSITES: Final = {stem(one): other for pair in _PAIRS for one, other in (pair, pair[::-1])}
 
 
 def parts_of(text: str, words: Vocabulary, unit: str) -> list[Token]:
     """Every word of the line with its role; see `CONTENT` for the roles that are read."""
     joined = join_amounts(cut(text, words), words, unit)
-    return [_settled(token, words) for token in _folded(joined, words)]
+    folded = [_settled(token, words) for token in _folded(joined, words)]
+    return list(_turned(list(_measured(folded)), words))
+
+
+def _measured(tokens: Sequence[Token]) -> Iterator[Token]:
+    """A good half inch speaks of the amount, and calls nothing clean."""
+    for token, follows in zip_longest(tokens, tokens[1:]):
+        of_amount = token.role == "clean" and follows is not None and follows.role == "amount"
+        yield replace(token, role="filler") if of_amount else token
+
+
+def _turned(tokens: Sequence[Token], words: Vocabulary) -> Iterator[Token]:
+    """What a garment wants is the other way round from what is wrong: wants to be longer."""
+    wanted = False
+    for token in tokens:
+        if token.role in ("comma", "stop", "joint"):
+            wanted = False
+        other = OPPOSITES.get(token.alts[0].stem) if wanted and token.alts else None
+        if token.text in WANTS:
+            wanted = True
+        if other is None or token.role != "word":
+            yield token
+            continue
+        slip = Slip(f"wants {token.text}", other)
+        yield replace(token, alts=(Alt(words.root(other), slip),), slips=(slip,), doubt=True)
+        wanted = False
 
 
 def _folded(tokens: Sequence[Token], words: Vocabulary) -> list[Token]:

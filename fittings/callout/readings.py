@@ -138,13 +138,27 @@ def fault_reading(span: Span, before: Before) -> Reading | None:
         used=used,
         amount=said,
         slips=span.slips(first.stems) + _own_slips(span),
-        sure=len(choices) == 1 and not first.partial and not _only_by_slip(span, first),
+        sure=len(choices) == 1 and not first.partial and _certain(span, first),
     )
 
 
-def _only_by_slip(span: Span, match: _Match) -> bool:
-    """Whether a fault was made out of a misspelt word alone, with no zone named to confirm it."""
-    return not match.named and len(span.slips(match.stems)) == len(match.stems)
+def _certain(span: Span, match: _Match) -> bool:
+    """Whether nothing is to be asked, as far as the words of one fault go.
+
+    No word may be in doubt. Where no zone was named, one word must be said of this fault alone, or
+    name a place as a part of its phrase (legs long); and neither may be made out of a slip.
+    """
+    if any(span.tokens[place].doubt for place in match.used):
+        return False
+    if match.named or match.carried:
+        return match.named or len(span.slips(match.stems)) < len(match.stems)
+    telling = (
+        stem
+        for stem in match.stems
+        if len(span.words.faults_by_stem.get(stem, ())) == 1
+        or (len(match.stems) > 1 and stem in span.words.places)
+    )
+    return any(span.at[stem][1].slip is None for stem in telling)
 
 
 def _matches(span: Span, before: Before) -> list[_Match]:
@@ -268,7 +282,14 @@ def clean_reading(span: Span, before: Before) -> Reading | None:
         cost=cost + (0.0 if zones else CARRIED),
         used=used,
         slips=span.slips(stems) + _own_slips(span),
+        sure=not _by_the_way(span, stems, cleans[0]),
     )
+
+
+def _by_the_way(span: Span, stems: frozenset[str], clean: int) -> bool:
+    """Whether the clean word stands before the zone and may open the sentence: okay, the collar."""
+    before = clean < min(span.spots(stems), default=clean)
+    return before and span.tokens[clean].text in ("ok", "okay", "good", "fine", "well", "all right")
 
 
 def _zones_in_order(span: Span) -> tuple[list[str], frozenset[str]]:

@@ -41,7 +41,10 @@ class Alt:
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """A piece of the line. `role` says what part it plays; `text` as resolved, in small letters."""
+    """A piece of the line. `role` says what part it plays; `text` as resolved, in small letters.
+
+    `doubt`: taken for something else than it says, so that what rests on it is asked.
+    """
 
     start: int
     end: int
@@ -50,6 +53,7 @@ class Token:
     alts: tuple[Alt, ...] = ()
     slips: tuple[Slip, ...] = ()
     amount: Length | None = None
+    doubt: bool = False
 
 
 def cut(text: str, words: Vocabulary) -> list[Token]:

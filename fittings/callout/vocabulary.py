@@ -56,6 +56,19 @@ class Vocabulary:
     spelt: tuple[str, ...]
 
     @cached_property
+    def faults_by_stem(self) -> dict[str, frozenset[str]]:
+        """The faults of which a word is said."""
+        return {
+            stem: frozenset(key for phrase in found for key in phrase.faults)
+            for stem, found in self.by_stem.items()
+        }
+
+    @cached_property
+    def places(self) -> frozenset[str]:
+        """The words that name a zone by themselves."""
+        return frozenset(stem for stems, _ in self.zones if len(stems) == 1 for stem in stems)
+
+    @cached_property
     def singles(self) -> frozenset[str]:
         """Every word that stands in a common phrase."""
         return frozenset(word for run in self.common for word in run)
