@@ -54,6 +54,8 @@ WRITES = {
     "session:alteration_create",
     "session:alteration_strike",
     "session:callout_create",
+    "session:cause_create",
+    "session:cause_strike",
     "session:decision_create",
     "session:decision_strike",
     "session:fitting_start",
@@ -63,6 +65,8 @@ WRITES = {
     "session:photograph_create",
     "session:photograph_strike",
     "session:remark_strike",
+    "session:spot_answer_create",
+    "session:spot_answer_strike",
     "workroom:answer_create",
 }
 AXE_FIRST, AXE_ELSE = (LANDSCAPE, UPRIGHT), (LANDSCAPE,)  # sizes axe-core looks at
