@@ -14,9 +14,10 @@ from garments.cutting.rules import Body, Measures, NotTakenError, Part, called
 Place = tuple[str, str]
 NOTHING: Final = Length(0)
 COATS: Final = ("coat", "overcoat")
+COAT_LENGTH: Final = "back-length"
 NO_FLOOR: Final = (
-    "Whether the coat covers the seat is not told: neither sitting rise nor the length of side and"
-    " leg is taken."
+    "Whether the coat covers the seat is not told: it takes nape to waist, and sitting rise or the"
+    " length of side and leg."
 )
 NO_FIGURES: Final = "This version of the cut has no figures yet."
 
@@ -114,7 +115,7 @@ def aim(measures: Measures, cut: Cut, wishes: Iterable[Wish] = ()) -> Aimed:
     body, moved = Body(measures), _moved(cut, wished)
     found: dict[Place, Target] = {}
     lacking: dict[Place, list[str]] = {}
-    floors = 0
+    covered = False
     for point in POINTS[cut.kind]:
         for side in point.sides if point.key in cut.points else ():
             try:
@@ -122,13 +123,13 @@ def aim(measures: Measures, cut: Cut, wishes: Iterable[Wish] = ()) -> Aimed:
             except NotTakenError as error:
                 lacking.setdefault(error.place, []).append(point.called(side).lower())
             else:
-                floors += start.floor is not None
+                covered |= point.key == COAT_LENGTH and start.floor is not None
                 own = wished.get(point.key)
                 found[point.key, side] = _target(point, side, start, cut.points[point.key], own)
     findings = [*_doubts(measures, cut), *_lacks(measures, lacking)]
     if not cut.points:
         findings.insert(0, Finding("", "", NO_FIGURES, bars=False))
-    if cut.kind in COATS and ("back-length", "") in found and not floors:
+    if cut.kind in COATS and (COAT_LENGTH, "") in found and not covered:
         findings.append(Finding("sitting-rise", "", NO_FLOOR, bars=False))
     return Aimed(found, tuple(findings))
 
