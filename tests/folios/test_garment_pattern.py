@@ -65,7 +65,7 @@ def test_page_of_an_ordered_garment_asks_the_same_queries(
         JudgementFactory(alteration=AlterationFactory(garment=before))
 
     # as a garment that is cut, without its measures since, and three for what past garments needed
-    with django_assert_num_queries(33):
+    with django_assert_num_queries(34):
         page_of(client, known)
 
 
