@@ -9,7 +9,7 @@ import uuid
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 
@@ -27,12 +27,16 @@ logger = logging.getLogger("ledger.housebook")
 
 @dataclass(frozen=True)
 class HouseBook:
-    """The catalogue, the name of its state, the changes in it, and those that fit it no more."""
+    """The catalogue, the name of its state, the changes in it, and those that fit it no more.
+
+    ``state`` is the newest entry's id: a backup restored may give a ``version`` a second meaning.
+    """
 
     catalogue: Catalogue
     version: str = SHIPPED
     changes: tuple[Change, ...] = ()
     left_out: tuple[tuple[CatalogueEntry, str], ...] = ()
+    state: str = SHIPPED
 
 
 _asked: ContextVar[list[HouseBook] | None] = ContextVar("asked", default=None)
@@ -98,7 +102,7 @@ def _entries(number: int) -> list[CatalogueEntry]:
 
 
 @lru_cache(maxsize=KEPT)
-def _built(_newest: uuid.UUID, number: int) -> HouseBook:
+def _built(newest: uuid.UUID, number: int) -> HouseBook:
     entries = _entries(number)
     version = f"house {number}"
     try:
@@ -106,8 +110,8 @@ def _built(_newest: uuid.UUID, number: int) -> HouseBook:
         book = catalogue.load().with_changes(edits)
     except (CatalogueError, ChangeRefusedError):
         # The program ships other rows than when this was kept: what still fits is gone by.
-        return _built_in_turn(entries, version)
-    return HouseBook(book, version, edits)
+        return replace(_built_in_turn(entries, version), state=str(newest))
+    return HouseBook(book, version, edits, state=str(newest))
 
 
 def _built_in_turn(entries: list[CatalogueEntry], version: str) -> HouseBook:

@@ -23,11 +23,11 @@ def draw_panels(kind: str, stage: str, *, chosen: str = "", opened: str = "") ->
 
 
 def panels(kind: str, stage: str) -> SafeString:
-    return _panels(house_book().version, kind, stage)
+    return _panels(house_book().state, kind, stage)
 
 
 @lru_cache(maxsize=32)
-def _panels(_version: str, kind: str, stage: str) -> SafeString:
+def _panels(_state: str, kind: str, stage: str) -> SafeString:
     return draw_panels(kind, stage)
 
 

@@ -122,6 +122,7 @@ def test_flawed_cut_is_narrow_in_coats_alone():
     assert share("back-too-narrow", figure=body(), cut=FLAWED, kind="trousers") == 0
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize(("kind", "cause"), [(k, c) for k, v in CAUSES.items() for c in v])
 def test_made_cause_shows_as_faults_the_screen_takes(kind, cause):
     signs = make_cause(rng(), kind, cause).signs
