@@ -50,8 +50,7 @@ def record_alteration(
         why=why.strip(),
         by=by,
     )
-    # Amount is checked above; Django's own range check cannot compare a Length.
-    alteration.clean_fields(exclude={"amount", "garment", "by", "strikes"})
+    alteration.clean_fields(exclude={"garment", "by", "strikes"})
     alteration.save(force_insert=True)
     return alteration
 

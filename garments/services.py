@@ -68,10 +68,7 @@ def order_garment(
         "notes": notes.strip(),
         **piece.values(),
     }
-    # The lengths of the cloth are judged above; Django's own range of integers is none for them.
-    Garment(**values).clean_fields(
-        exclude={"number", "serial", "customer", "cutter", *piece.values()}
-    )
+    Garment(**values).clean_fields(exclude={"number", "serial", "customer", "cutter"})
     garment = create_numbered(Garment, "G", **values)
     _enter(uuid.uuid4(), garment, Stage.ORDERED, "", by)
     _leave_normal_inlays(garment, by)

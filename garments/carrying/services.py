@@ -65,7 +65,7 @@ def answer_carry(
         strikes=_struck(row, operation, seam, side, by),
         by=by,
     )
-    answer.clean_fields(exclude={"amount", "proposed", "garment", "by", "strikes"})
+    answer.clean_fields(exclude={"garment", "by", "strikes"})
     answer.save(force_insert=True)
     return answer
 
