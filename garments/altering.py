@@ -62,7 +62,7 @@ def strike_alteration(*, entry_id: uuid.UUID, alteration: Alteration, by: User) 
     ValidationError when it is struck already, done, or on a ticket the bench is working by.
     """
     # A ticket being issued for it waits here, and is told; or this waits for the ticket.
-    Garment.objects.select_for_update().get(pk=alteration.garment_id)
+    Garment.objects.held(alteration.garment_id)
     if kept := already_kept(Alteration, entry_id, by, strikes=alteration):
         return kept
     _refuse_strike(alteration)

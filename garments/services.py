@@ -83,7 +83,7 @@ def update_garment(
 
     ChangedMeanwhileError when someone else did since ``version``; ValidationError keyed by field.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     cut_version = values.get("cut_version", row.cut_version)
     promised_on = values.get("promised_on", row.promised_on)
     wrong = Piece.of(values).refusals()
@@ -110,7 +110,7 @@ def cut_garment(
     another customer's measures, measures struck out, a garment cut from others or replaced; and
     every line that is open before the shears (``garments.shears``), when the cloth is yet whole.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     if already_kept(StageEntry, entry_id, by, garment=row):
         return garment
     if row.measurement_set_id != measurement_set.pk:
@@ -133,7 +133,7 @@ def enter_stage(
     Sent twice it is kept once. ValidationError for a stage that does not exist or cannot follow
     (``garments.stages``): a delivered garment is not altered before it came back.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     if kept := already_kept(StageEntry, entry_id, by, garment=row):
         return kept
     if stage not in Stage.values:
@@ -150,7 +150,7 @@ def take_back_stage(*, entry_id: uuid.UUID, garment: Garment, by: User) -> Stage
     A cutting taken back gives its measures free. ValidationError when there is nothing before it,
     or when a remake stands.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     if kept := already_kept(StageEntry, entry_id, by, garment=row):
         return kept
     standing = StageEntry.objects.standing().filter(garment=row).order_by("-at", "-pk")[:2]
@@ -177,7 +177,7 @@ def set_inlay(
     ValidationError keyed by field: a seam that holds no inlay on that side, a length below nothing
     or beyond what any seam holds.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     if kept := already_kept(InlayMovement, entry_id, by, garment=row):
         return kept
     wrong = _inlay_refusal(row.kind, seam, side, counted)
@@ -246,7 +246,7 @@ def record_remake(
     A piece sends the same garment back to be altered. A whole remake orders a new garment of the
     same kind and cloth, and the old one ends. ValidationError keyed by field.
     """
-    row = _locked(replaces)
+    row = Garment.objects.held(replaces.pk)
     if kept := already_kept(Remake, entry_id, by, replaces=row):
         return kept
     reason = reason.strip()
@@ -278,12 +278,6 @@ def record_remake(
     remake.save(force_insert=True)
     _copied(row, replaces)
     return remake
-
-
-def _locked(garment: Garment) -> Garment:
-    """The garment as it is now, held until the transaction ends, so that writers take turns."""
-    # No joins: PostgreSQL, when it has waited, no longer finds a row that points elsewhere by now.
-    return Garment.objects.select_for_update().get(pk=garment.pk)
 
 
 def _copied(row: Garment, garment: Garment) -> Garment:

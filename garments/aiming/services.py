@@ -31,7 +31,7 @@ def record_wish(
     ``amount`` below nothing makes the finished measure smaller. Sent twice it is kept once.
     ValidationError keyed by field: a point this garment has not, no amount or an absurd one.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     if kept := already_kept(GarmentWish, entry_id, by, garment=row):
         return kept
     wrong = {}
@@ -56,7 +56,7 @@ def record_wish(
 @transaction.atomic
 def strike_wish(*, entry_id: uuid.UUID, wish: GarmentWish, by: User) -> GarmentWish:
     """Take a wish back. ValidationError when it does not stand any more."""
-    row = _locked(wish.garment)
+    row = Garment.objects.held(wish.garment.pk)
     if kept := already_kept(GarmentWish, entry_id, by, garment=row):
         return kept
     if not GarmentWish.objects.standing().filter(pk=wish.pk).exists():
@@ -86,7 +86,7 @@ def record_finished_measures(
     One entry each; sent twice they are kept once. ValidationError keyed by place (``sleeve-L``): a
     point or side this garment has not, nothing, or more than any tape; and when none is given.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     wrong = dict(_refusals(row, where, values))
     if wrong:
         raise ValidationError(wrong)
@@ -117,7 +117,3 @@ def _refusals(
             yield field, f"A {garment.get_kind_display()} has no such measure."
         elif not Length(0) < value <= Length.inches(LONGEST["in"]):
             yield field, "A measure of a garment is more than nothing, and at most 120 in."
-
-
-def _locked(garment: Garment) -> Garment:
-    return Garment.objects.select_for_update().get(pk=garment.pk)

@@ -38,7 +38,7 @@ def answer_carry(
     ValidationError keyed by field: a garment cut already, a change nobody proposes, an amount of
     nothing or beyond 6 in, no reason.
     """
-    row = _locked(garment)
+    row = Garment.objects.held(garment.pk)
     if kept := already_kept(CarryAnswer, entry_id, by, garment=row):
         return _same_answer(kept, (operation, seam, side, accepted))
     if not may_be_carried(row):
@@ -118,8 +118,3 @@ def _take_back(answer: CarryAnswer, by: User) -> None:
         void=True,
         by=by,
     )
-
-
-def _locked(garment: Garment) -> Garment:
-    # No joins: PostgreSQL, when it has waited, no longer finds a row that points elsewhere by now.
-    return Garment.objects.select_for_update().get(pk=garment.pk)

@@ -85,6 +85,13 @@ class GarmentQuerySet(models.QuerySet["Garment"]):
         """Garments the house still owes work on."""
         return self.exclude(stage__in=[Stage.DELIVERED, Stage.REMADE])
 
+    def held(self, pk: int) -> "Garment":
+        """The garment as it is now, held until the transaction ends, so that writers take turns.
+
+        No joins: PostgreSQL, having waited, no longer finds a row that points elsewhere by now.
+        """
+        return self.select_for_update().get(pk=pk)
+
     def for_lists(self) -> "GarmentQuerySet":
         """With everything a one-line mention of a garment shows."""
         return self.select_related("customer", "cut_version__cut", "cutter")

@@ -90,6 +90,5 @@ def refuse_unclean(garment: Garment, measurement_set: MeasurementSet) -> None:
 
 def locked(garment: Garment) -> Garment:
     """The garment as it is now, held until the transaction ends, with what its lines need."""
-    # No joins: PostgreSQL, when it has waited, no longer finds a row that points elsewhere by now.
-    Garment.objects.select_for_update().get(pk=garment.pk)
+    Garment.objects.held(garment.pk)
     return Garment.objects.select_related("customer", "cut_version__cut").get(pk=garment.pk)

@@ -57,7 +57,7 @@ def issue_ticket(
     Sent twice it is issued once. ValidationError keyed by field: no line, a line of another
     garment, struck out or on another ticket, due in the past, a garment that has left the house.
     """
-    garment = Garment.objects.select_for_update().get(pk=garment.pk)
+    garment = Garment.objects.held(garment.pk)
     if kept := already_kept(Ticket, form_id, by, id_field="form_id", garment=garment):
         return kept
     _refuse(garment, alterations, set(open_alterations(garment)), due_on)
@@ -86,7 +86,7 @@ def revise_ticket(
     been issued meanwhile. Otherwise refuses what ``issue_ticket`` refuses, a missing reason, and
     a ticket that is done.
     """
-    garment = Garment.objects.select_for_update().get(pk=ticket.garment_id)
+    garment = Garment.objects.held(ticket.garment_id)
     if kept := already_kept(TicketRevision, entry_id, by, ticket=ticket):
         return kept
     old = TicketRevision.objects.standing().get(ticket=ticket)
@@ -126,7 +126,7 @@ def answer_ticket(
     ValidationError keyed by field: a revision that was replaced, an answer that cannot follow
     the last one, a line struck out, no reason where one is needed.
     """
-    garment = Garment.objects.select_for_update().get(pk=revision.ticket.garment_id)
+    garment = Garment.objects.held(revision.ticket.garment_id)
     if kept := already_kept(Answer, entry_id, by, revision=revision):
         return kept
     _refuse_answer(revision, garment, kind, reason.strip())
