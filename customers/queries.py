@@ -6,6 +6,7 @@ from django.db.models import Q, QuerySet
 
 from customers.lengths import Length
 from customers.models import Customer, House, Measurement, MeasurementSet, ReadingConfirmed
+from customers.people import name_of
 from customers.plausible import doubts, readings_apart
 
 
@@ -82,8 +83,7 @@ class Asked:
 
     @property
     def by_whom(self) -> str:
-        person = self.confirmed.by if self.confirmed else None
-        return (person.get_full_name() or person.get_username()) if person else ""
+        return name_of(self.confirmed.by if self.confirmed else None)
 
 
 def asked_of(row: MeasurementSet) -> list[Asked]:

@@ -15,6 +15,7 @@ from customers.form_fields import EntryForm, LengthFormField
 from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
 from customers.models import House, MeasurementSet
+from customers.people import name_of
 from garments.models import Cloth, CutVersion, Garment, Kind
 from garments.queries import Inlay, cutters, newest_versions
 from garments.shears.cloth import DOUBLE_WIDTH, ClothError, Piece, read_length, written_length
@@ -52,7 +53,7 @@ class PersonField(PersonChoice):
     """Someone of the house, by the name they go by."""
 
     def label_from_instance(self, obj: User) -> str:
-        return obj.get_full_name() or obj.get_username()
+        return name_of(obj)
 
 
 class DayInput(forms.DateInput):
@@ -219,7 +220,7 @@ class SetField(SetChoice):
     widget = forms.RadioSelect
 
     def label_from_instance(self, obj: MeasurementSet) -> str:
-        taker = obj.taken_by.get_full_name() or obj.taken_by.get_username()
+        taker = name_of(obj.taken_by)
         return f"{obj.taken_on:%-d %B %Y}, by {taker}"
 
 

@@ -12,6 +12,7 @@ from customers.forms import LOST
 from customers.lengths import Length, parse
 from customers.measuring.sheet import KEYS, SIDES, Group, Key, Measures, field_name, lay_out
 from customers.models import MeasurementSet, Unit
+from customers.people import name_of
 from customers.plausible import Doubt, doubts, readings_apart
 from customers.points import BY_KEY, Point, for_garments
 
@@ -91,7 +92,7 @@ class MeasuresForm(EntryForm):
         people: forms.ModelChoiceField[User] = self.fields["taken_by"]  # type: ignore[assignment]
         people.queryset = _people(initial.get("taken_by"))
         # Read here once: the widget would read them again each time it looks.
-        people.choices = [(person.pk, _spoken(person)) for person in people.queryset]
+        people.choices = [(person.pk, name_of(person)) for person in people.queryset]
         # A sheet that is only drawn needs none of the ninety fields that read what was typed.
         for key in KEYS if self.is_bound else ():
             for reading in (1, 2):
@@ -226,10 +227,6 @@ def _exact(length: Length, unit: str) -> str:
         return text
     written = str(length)  # in inches it names no unit
     return written if written.endswith("cm") else f"{written} in"
-
-
-def _spoken(person: User) -> str:
-    return person.get_full_name() or person.get_username()
 
 
 def _people(taken_by: User | None) -> Any:

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from customers.ledger import already_kept
 from customers.models import Customer, House
+from customers.people import name_of
 from customers.versions import ChangedMeanwhileError
 from fittings.diary.queries import fitters, spoken_for
 from fittings.models import Booking, BookingChange, Fitting, Room
@@ -63,7 +64,7 @@ class SlotTakenError(Exception):
         when = f"{self.other.customer.number} from {begins} to {ends}"
         if self.what == "room":
             return f"{self.other.room} is taken by {when}."
-        return f"{self.other.fitter.get_full_name() or self.other.fitter.username} is with {when}."
+        return f"{name_of(self.other.fitter)} is with {when}."
 
 
 def book_fitting(

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 
+from customers.people import name_of
 from fittings.diary.grid import (
     IN_A_DAY,
     Column,
@@ -103,10 +104,6 @@ def not_holding(bookings: Iterable[Booking], look: Look) -> list[Booking]:
         for booking in bookings
         if booking.state not in Booking.HOLDING and look.takes_in(booking)
     ]
-
-
-def name_of(person: User) -> str:
-    return person.get_full_name() or person.get_username()
 
 
 def day_sheet(day: datetime.date, look: Look, people: Sequence[User], scene: Scene) -> list[Row]:

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.functional import cached_property
 from django.utils.text import capfirst
 
+from customers.people import name_of
 from fittings.diary.services import MAY_CANCEL, NEXT, State, What
 from fittings.models import Booking, Fitting
 from garments.models import Garment
@@ -71,9 +72,7 @@ class Visit:
         """What for, with whom and where, in one line."""
         fitter = self.booking.fitter
         purpose = capfirst(self.booking.get_purpose_display())
-        return (
-            f"{purpose} with {fitter.get_full_name() or fitter.get_username()}, {self.booking.room}"
-        )
+        return f"{purpose} with {name_of(fitter)}, {self.booking.room}"
 
     @cached_property
     def garments(self) -> list[tuple[Garment, str]]:

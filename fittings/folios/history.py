@@ -10,6 +10,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from customers.ledger import LedgerEntry
+from customers.people import name_of
 from fittings.folios import wording
 from fittings.folios.prepared import Prepared
 from fittings.housebook.queries import one_book
@@ -337,4 +338,4 @@ def by_day(events: Iterable[Event]) -> list[Day]:
 
 def names_of_people() -> Mapping[int, str]:
     """What everyone of the house goes by: a house has a handful of people, a history many rows."""
-    return {user.pk: user.get_full_name() or user.username for user in PEOPLE(0)}
+    return {user.pk: name_of(user) for user in PEOPLE(0)}

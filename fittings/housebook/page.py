@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from django.contrib.auth.models import User
 from django.http import Http404
 from django.urls import reverse
 
+from customers.people import name_of
 from fittings import catalogue
 from fittings.catalogue import (
     SHIPPED,
@@ -243,10 +243,6 @@ def _changes(
         return ()
     old, new = words.values_of(book, before), words.values_of(book, now)
     return [(name, old[name], new[name]) for name in new if old[name] != new[name]]
-
-
-def name_of(user: User) -> str:
-    return user.get_full_name() or user.get_username()
 
 
 def listed(book: Catalogue, asked: Mapping[str, Any]) -> dict[str, Any]:

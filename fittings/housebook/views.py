@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers.models import House
+from customers.people import name_of
 from customers.versions import ChangedMeanwhileError
 from fittings.catalogue import Change
 from fittings.housebook import page, queries, services
@@ -156,7 +157,7 @@ def _changed(request: HttpRequest, form: Any, change: Change) -> bool:
 def _overtaken(form: Any, clash: ChangedMeanwhileError) -> None:
     """Say who came first; sent once more, the form is kept over that."""
     newer: Any = clash.row
-    form.add_error(None, OVERTAKEN.format(who=page.name_of(newer.by), why=f"“{newer.why}”."))
+    form.add_error(None, OVERTAKEN.format(who=name_of(newer.by), why=f"“{newer.why}”."))
     form.overtaken = True
     with_value(form, "seen", str(newer.pk))
 

@@ -9,7 +9,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models import Exists, OuterRef
 from django.http import QueryDict
 
-from fittings.review.labels import cut_name, person_name
+from customers.people import name_of
+from fittings.review.labels import cut_name
 from fittings.review.queries import Asked, By
 from garments.models import CutVersion, Garment, Kind
 
@@ -19,7 +20,7 @@ MONTHS = 12
 
 class CutterField(forms.ModelChoiceField):  # type: ignore[type-arg]
     def label_from_instance(self, obj: User) -> str:
-        return person_name(obj)
+        return name_of(obj)
 
 
 class CutField(forms.ModelChoiceField):  # type: ignore[type-arg]

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 
 from django.contrib.auth.models import User
 
+from customers.people import name_of
 from fittings.catalogue import Fault
 from fittings.housebook.queries import house_catalogue
 from fittings.review.queries import By, Group
@@ -37,11 +38,6 @@ def name_groups(by: By, groups: Iterable[Group]) -> Names:
             return _periods(by, groups)
 
 
-def person_name(user: User) -> str:
-    """The name of a person of the house, or what they sign in as."""
-    return user.get_full_name() or user.get_username()
-
-
 def cut_name(cut: CutVersion) -> str:
     """Name, version and kind: one name may stand for cuts of two kinds."""
     return f"{cut.cut.name} {cut.version} ({cut.cut.get_kind_display()})"
@@ -61,7 +57,7 @@ def fault_name(key: str) -> str:
 
 def _tell_apart(people: Mapping[int, User]) -> Names:
     """Names, with the sign-in name added where two people share one: rows must never merge."""
-    names = {pk: person_name(user) for pk, user in people.items()}
+    names = {pk: name_of(user) for pk, user in people.items()}
     shared = [name for name in names.values() if list(names.values()).count(name) > 1]
     return {
         pk: f"{name} ({people[pk].get_username()})" if name in shared else name

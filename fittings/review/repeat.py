@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from django.db.models import F, OuterRef, Subquery
 
 from customers.models import Measurement, MeasurementSet
+from customers.people import name_of
 from customers.points import BY_KEY, POINTS
 from customers.repeat import Pair, Repeat, by_group, published, wanders
 
@@ -74,7 +75,7 @@ def hands(pairs: list[Pair], unit: str) -> list[Hand]:
             if (person.pk, point.key) in whole
         ]
         count = sum(pair.measurer == person.pk for pair in pairs)
-        found.append(Hand(person.get_full_name() or person.username, count, lines))
+        found.append(Hand(name_of(person), count, lines))
     return sorted(found, key=lambda hand: hand.name)
 
 

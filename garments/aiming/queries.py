@@ -6,6 +6,7 @@ from itertools import groupby
 
 from customers.lengths import Length
 from customers.models import Measurement
+from customers.people import name_of
 from customers.queries import last_measures
 from garments import cutting
 from garments.cutbook.figures import figures_of
@@ -128,7 +129,7 @@ def aims_of(garment: Garment, unit: str, measures: Mapping[Place, Length] | None
     known = {point.key for point in cutting.POINTS[garment.kind]}
     wishes = [row for row in standing_wishes(garment) if row.point in known]
     cut = figures_of(garment.kind, garment.cut_version)
-    asked = [cutting.Wish(row.point, row.amount, _name(row)) for row in wishes]
+    asked = [cutting.Wish(row.point, row.amount, name_of(row.accepted_by)) for row in wishes]
     body = measures_for(garment) if measures is None else measures
     aimed = cutting.aim(body, cut, asked)
     found = finished_of(garment)
@@ -169,12 +170,7 @@ def finished_of(garment: Garment) -> dict[Place, FinishedMeasure]:
     return {(row.point, row.side): row for row in rows.order_by("at", "pk")}
 
 
-def _name(wish: GarmentWish) -> str:
-    person = wish.accepted_by
-    return (person.get_full_name() or person.get_username()) if person else ""
-
-
 def _wish_line(kind: str, wish: GarmentWish, unit: str, against: bool) -> WishLine:  # noqa: FBT001
     point = cutting.finished_point(kind, wish.point)
     words = f"{point.wish(wish.amount).capitalize()}, {abs(wish.amount).text(unit)}"
-    return WishLine(wish, words, against, _name(wish))
+    return WishLine(wish, words, against, name_of(wish.accepted_by))

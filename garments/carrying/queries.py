@@ -20,6 +20,7 @@ from customers import points
 from customers.change import changed_together
 from customers.lengths import Length
 from customers.models import Customer, Measurement
+from customers.people import name_of
 from customers.queries import last_measures, unit_of
 from garments import memory, seams
 from garments.models import Alteration, CarryAnswer, Garment, Remake, Stage, StageEntry
@@ -109,8 +110,7 @@ class CarryLine:
 
     @property
     def by_whom(self) -> str:
-        person = self.answer.by if self.answer else None
-        return (person.get_full_name() or person.get_username()) if person else ""
+        return name_of(self.answer.by if self.answer else None)
 
     @property
     def moved(self) -> bool:

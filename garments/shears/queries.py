@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from customers.change import changed_together
 from customers.models import MeasurementSet
+from customers.people import name_of
 from customers.points import for_garments
 from customers.queries import Asked, asked_of, before_and_since
 from garments import cutting
@@ -51,7 +52,7 @@ def before_cut(garment: Garment, row: MeasurementSet, unit: str) -> BeforeCut:
     measures = row.lengths()
     asked = _asked(garment, row)
     aims = aims_of(garment, unit, measures)
-    taker = row.taken_by.get_full_name() or row.taken_by.get_username()
+    taker = name_of(row.taken_by)
     found = [
         checks.recent(row.taken_on, taker, today),
         *checks.changed(changed_since(garment.kind, row, unit)),
@@ -78,8 +79,7 @@ def _with(line: Line, taken: PassedLine | None) -> Line:
     """The line with who took it on, where that is allowed and needed."""
     if taken is None or line.clean or not line.may_pass:
         return line
-    who = taken.by.get_full_name() or taken.by.get_username()
-    return replace(line, passed=f"{who}: {taken.reason}", entry=str(taken.pk))
+    return replace(line, passed=f"{name_of(taken.by)}: {taken.reason}", entry=str(taken.pk))
 
 
 def _asked(garment: Garment, row: MeasurementSet) -> list[Asked]:

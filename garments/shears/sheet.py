@@ -14,6 +14,7 @@ from customers.figure import Figure, read
 from customers.lengths import Length
 from customers.models import MeasurementSet
 from customers.paper import render_paper
+from customers.people import name_of
 from customers.queries import unit_of
 from garments import cutting, seams
 from garments.aiming.queries import Aims, Line, WishLine, aims_of
@@ -105,7 +106,7 @@ def sheet_of(garment: Garment, row: MeasurementSet | None, address: str) -> Shee
         changes=accepted_changes(garment, unit),
         warnings=_warnings(garment, row, page),
         passed=[
-            (entry.told, f"{entry.by.get_full_name() or entry.by.get_username()}: {entry.reason}")
+            (entry.told, f"{name_of(entry.by)}: {entry.reason}")
             for entry in (passed_lines(garment, row) if row else ())
         ],
         inlays=_inlays(garment, unit),
