@@ -5,6 +5,7 @@ DELETE by trigger (``customers.triggers``): the database keeps the promise, not 
 """
 
 import uuid
+from collections.abc import Iterable
 from typing import Self, TypeVar
 
 from django.conf import settings
@@ -52,6 +53,9 @@ class LedgerEntry(models.Model):
         return not self.void and not hasattr(self, "struck_by")
 
 
+Said = TypeVar("Said", bound=LedgerEntry)
+
+
 def already_kept(
     model: type[Entry],
     entry_id: uuid.UUID,
@@ -77,3 +81,14 @@ def already_kept(
             {"entry_id": "This page was already used for something else: open it again."}
         )
     return kept
+
+
+def take_back(row: Said, *, entry_id: uuid.UUID, by: User, same: Iterable[str]) -> Said:
+    """A void entry that strikes ``row`` and holds what that was about, the columns ``same``.
+
+    IntegrityError when another struck it meanwhile: callers hold what the entry is about.
+    """
+    again = {name: getattr(row, name) for name in same}
+    entry = type(row)(pk=entry_id, strikes=row, void=True, by=by, **again)
+    entry.save(force_insert=True)
+    return entry

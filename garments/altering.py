@@ -6,7 +6,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, take_back
 from customers.lengths import Length
 from garments import seams
 from garments.models import Alteration, Answer, Garment
@@ -66,20 +66,8 @@ def strike_alteration(*, entry_id: uuid.UUID, alteration: Alteration, by: User) 
     if kept := already_kept(Alteration, entry_id, by, strikes=alteration):
         return kept
     _refuse_strike(alteration)
-    struck = Alteration(
-        id=entry_id,
-        garment=alteration.garment,
-        operation=alteration.operation,
-        seam=alteration.seam,
-        side=alteration.side,
-        amount=alteration.amount,
-        cause=alteration.cause,
-        strikes=alteration,
-        void=True,
-        by=by,
-    )
-    struck.save(force_insert=True)
-    return struck
+    about = ("garment", "operation", "seam", "side", "amount", "cause")
+    return take_back(alteration, entry_id=entry_id, by=by, same=about)
 
 
 def _refuse_strike(alteration: Alteration) -> None:

@@ -7,7 +7,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, take_back
 from fittings.catalogue import Catalogue
 from fittings.learning import Row, learn
 from fittings.lessons.kept import to_keep
@@ -84,14 +84,5 @@ def take_in_again(*, entry_id: uuid.UUID, omission: Omission, by: User) -> Omiss
         return kept
     if struck := Omission.objects.filter(strikes=omission).first():
         return struck
-    return Omission.objects.create(
-        pk=entry_id,
-        alteration=omission.alteration,
-        cause=omission.cause,
-        fault=omission.fault,
-        operation=omission.operation,
-        kind=omission.kind,
-        strikes=omission,
-        void=True,
-        by=by,
-    )
+    about = ("alteration", "cause", "fault", "operation", "kind")
+    return take_back(omission, entry_id=entry_id, by=by, same=about)

@@ -18,7 +18,7 @@ from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
 from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, take_back
 from fittings.models import Fitting, Photograph
 from fittings.session.queries import may_photograph
 from fittings.session.services.guards import hold, refuse_closed
@@ -163,12 +163,5 @@ def strike_photograph(*, entry_id: uuid.UUID, photograph: Photograph, by: User) 
         return kept
     if struck := Photograph.objects.filter(strikes=photograph).first():
         return struck
-    return Photograph.objects.create(
-        pk=entry_id,
-        customer=photograph.customer,
-        fitting=photograph.fitting,
-        garment=photograph.garment,
-        strikes=photograph,
-        void=True,
-        by=by,
-    )
+    about = ("customer", "fitting", "garment")
+    return take_back(photograph, entry_id=entry_id, by=by, same=about)

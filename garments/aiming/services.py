@@ -7,7 +7,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, take_back
 from customers.lengths import LONGEST, Length
 from garments import cutting
 from garments.models import FinishedMeasure, Garment, GarmentWish
@@ -61,15 +61,7 @@ def strike_wish(*, entry_id: uuid.UUID, wish: GarmentWish, by: User) -> GarmentW
         return kept
     if not GarmentWish.objects.standing().filter(pk=wish.pk).exists():
         raise ValidationError("This wish does not stand any more.")
-    return GarmentWish.objects.create(
-        id=entry_id,
-        garment=row,
-        point=wish.point,
-        amount=wish.amount,
-        strikes=wish,
-        void=True,
-        by=by,
-    )
+    return take_back(wish, entry_id=entry_id, by=by, same=("garment", "point", "amount"))
 
 
 @transaction.atomic

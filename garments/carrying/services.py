@@ -7,12 +7,17 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, take_back
 from customers.lengths import Length
 from garments import memory, seams
 from garments.carrying.queries import CarryLine, answers_of, carry_lines, may_be_carried
 from garments.models import CarryAnswer, Garment
 
+# What an answer taken back names again.
+ABOUT = (
+    *("garment", "operation", "seam", "side", "amount", "accepted"),
+    *("proposed", "count", "sureness"),
+)
 NO_REASON = "Say why it is left out."
 CUT_ALREADY = "It is cut already: what was carried into its pattern stays."
 NOT_PROPOSED = "This is not proposed for the garment any more: open the page again."
@@ -88,7 +93,7 @@ def _struck(garment: Garment, operation: str, seam: str, side: str, by: User) ->
     """The answer the new one strikes: at the same place. Others that overlap it are taken back."""
     standing = _overlapping(answers_of(garment), operation, seam, side)
     for other in standing[1:]:
-        _take_back(other, by)
+        take_back(other, entry_id=uuid.uuid4(), by=by, same=ABOUT)
     return standing[0] if standing else None
 
 
@@ -101,20 +106,3 @@ def _overlapping(
         for row in answers
         if places & {place for place, _ in memory.places_of(row.operation, row.seam, row.side)}
     ]
-
-
-def _take_back(answer: CarryAnswer, by: User) -> None:
-    CarryAnswer.objects.create(
-        garment=answer.garment,
-        operation=answer.operation,
-        seam=answer.seam,
-        side=answer.side,
-        amount=answer.amount,
-        accepted=answer.accepted,
-        proposed=answer.proposed,
-        count=answer.count,
-        sureness=answer.sureness,
-        strikes=answer,
-        void=True,
-        by=by,
-    )

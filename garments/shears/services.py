@@ -6,7 +6,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, take_back
 from customers.models import MeasurementSet
 from customers.queries import unit_of
 from garments.models import Garment, PassedLine, Stage
@@ -68,17 +68,8 @@ def strike_pass(*, entry_id: uuid.UUID, passed: PassedLine, by: User) -> PassedL
         return kept
     if row.stage != Stage.ORDERED or not PassedLine.objects.standing().filter(pk=passed.pk):
         raise ValidationError("It is cut, or this was taken back already.")
-    return PassedLine.objects.create(
-        id=entry_id,
-        garment=row,
-        measurement_set=passed.measurement_set,
-        line=passed.line,
-        told=passed.told,
-        reason=passed.reason,
-        strikes=passed,
-        void=True,
-        by=by,
-    )
+    about = ("garment", "measurement_set", "line", "told", "reason")
+    return take_back(passed, entry_id=entry_id, by=by, same=about)
 
 
 def refuse_unclean(garment: Garment, measurement_set: MeasurementSet) -> None:

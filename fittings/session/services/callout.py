@@ -11,7 +11,7 @@ from django.db import transaction
 from customers.ledger import already_kept
 from customers.lengths import Length
 from fittings.models import Fitting, Observation, Remark
-from fittings.session.services.guards import derived, hold, refuse_closed
+from fittings.session.services.guards import derived, hold, refuse_closed, strike
 from fittings.session.services.seeing import record_observation, record_rest_clean
 from garments.models import Garment
 
@@ -95,18 +95,4 @@ def keep_remark(
 @transaction.atomic
 def strike_remark(*, entry_id: uuid.UUID, remark: Remark, by: User) -> Remark:
     """Take a note back; struck already, the entry that struck it is returned."""
-    hold(remark.fitting)
-    if kept := already_kept(Remark, entry_id, by, strikes=remark):
-        return kept
-    if struck := Remark.objects.filter(strikes=remark).first():
-        return struck
-    refuse_closed(remark.fitting, remark.garment)
-    return Remark.objects.create(
-        pk=entry_id,
-        fitting=remark.fitting,
-        garment=remark.garment,
-        text=remark.text,
-        strikes=remark,
-        void=True,
-        by=by,
-    )
+    return strike(remark, entry_id=entry_id, by=by, same=("text",))

@@ -12,7 +12,7 @@ from customers.ledger import already_kept
 from fittings.catalogue import Catalogue, read_as
 from fittings.housebook.queries import house_catalogue
 from fittings.models import CauseTaken, Fitting, SpotAnswer
-from fittings.session.services.guards import hold, refuse_closed
+from fittings.session.services.guards import hold, refuse_closed, refuse_other_words, strike
 from garments.models import Garment
 
 
@@ -39,8 +39,7 @@ def take_cause(
     hold(fitting)
     words = words.strip()
     if kept := already_kept(CauseTaken, entry_id, by, fitting=fitting, garment=garment):
-        if (kept.cause, kept.words) != (cause, words):
-            raise ValidationError({"entry_id": "This page was used already: load it again."})
+        refuse_other_words(kept, cause=cause, words=words)
         return kept
     refuse_closed(fitting, garment)
     if wrong := _refusals(book or house_catalogue(), garment.kind, cause, words):
@@ -80,23 +79,7 @@ def _refusals(book: Catalogue, kind: str, cause: str, words: str) -> dict[str, s
 @transaction.atomic
 def strike_cause(*, entry_id: uuid.UUID, taken: CauseTaken, by: User) -> CauseTaken:
     """Take a cause back; struck already, the entry that struck it is returned."""
-    hold(taken.fitting)
-    if kept := already_kept(CauseTaken, entry_id, by, strikes=taken):
-        return kept
-    if struck := CauseTaken.objects.filter(strikes=taken).first():
-        return struck
-    refuse_closed(taken.fitting, taken.garment)
-    return CauseTaken.objects.create(
-        pk=entry_id,
-        fitting=taken.fitting,
-        garment=taken.garment,
-        cause=taken.cause,
-        words=taken.words,
-        catalogue=taken.catalogue,
-        strikes=taken,
-        void=True,
-        by=by,
-    )
+    return strike(taken, entry_id=entry_id, by=by, same=("cause", "words", "catalogue"))
 
 
 @transaction.atomic
@@ -116,8 +99,7 @@ def answer_spot_test(
     """
     hold(fitting)
     if kept := already_kept(SpotAnswer, entry_id, by, fitting=fitting, garment=garment):
-        if (kept.test, kept.yes) != (test, yes):
-            raise ValidationError({"entry_id": "This page was used already: load it again."})
+        refuse_other_words(kept, test=test, yes=yes)
         return kept
     refuse_closed(fitting, garment)
     kind, tests = read_as(garment.kind), (book or house_catalogue()).tests
@@ -141,19 +123,4 @@ def answer_spot_test(
 @transaction.atomic
 def strike_spot_answer(*, entry_id: uuid.UUID, answer: SpotAnswer, by: User) -> SpotAnswer:
     """Take an answer back; struck already, the entry that struck it is returned."""
-    hold(answer.fitting)
-    if kept := already_kept(SpotAnswer, entry_id, by, strikes=answer):
-        return kept
-    if struck := SpotAnswer.objects.filter(strikes=answer).first():
-        return struck
-    refuse_closed(answer.fitting, answer.garment)
-    return SpotAnswer.objects.create(
-        pk=entry_id,
-        fitting=answer.fitting,
-        garment=answer.garment,
-        test=answer.test,
-        yes=answer.yes,
-        strikes=answer,
-        void=True,
-        by=by,
-    )
+    return strike(answer, entry_id=entry_id, by=by, same=("test", "yes"))

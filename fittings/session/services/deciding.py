@@ -6,7 +6,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, take_back
 from fittings.models import Decision, Fitting, Judgement
 from fittings.session.services.guards import derived, hold, refuse_closed
 from garments.models import Alteration, Garment, Stage, StageEntry
@@ -107,12 +107,4 @@ def take_back_decision(*, entry_id: uuid.UUID, decision: Decision, by: User) -> 
         if newest.last() != moved.get():
             raise ValidationError({"step": "The garment has moved on since: see its page."})
         take_back_stage(entry_id=derived(entry_id, "stage"), garment=decision.garment, by=by)
-    return Decision.objects.create(
-        pk=entry_id,
-        fitting=decision.fitting,
-        garment=decision.garment,
-        step=decision.step,
-        strikes=decision,
-        void=True,
-        by=by,
-    )
+    return take_back(decision, entry_id=entry_id, by=by, same=("fitting", "garment", "step"))

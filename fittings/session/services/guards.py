@@ -1,11 +1,18 @@
 """What every write of a session stands on."""
 
 import uuid
+from collections.abc import Iterable
+from typing import TypeVar
 
+from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
+from django.db import models
 
-from fittings.models import Decision, Fitting
+from customers.ledger import already_kept, take_back
+from fittings.models import CauseTaken, Decision, Fitting, Observation, Remark, SpotAnswer
 from garments.models import Garment
+
+Seen = TypeVar("Seen", Observation, CauseTaken, SpotAnswer, Remark)
 
 
 def hold(fitting: Fitting) -> None:
@@ -22,6 +29,28 @@ def refuse_closed(fitting: Fitting, garment: Garment) -> None:
         raise ValidationError(
             {"garment": "The next step is decided already: take it back to go on."}
         )
+
+
+def strike(row: Seen, *, entry_id: uuid.UUID, by: User, same: Iterable[str]) -> Seen:
+    """Take back what was entered in a session; struck already, the entry that struck it.
+
+    ``same`` are the columns the striking entry names again besides session and garment.
+    """
+    hold(row.fitting)
+    if kept := already_kept(type(row), entry_id, by, strikes=row):
+        return kept
+    struck: Seen | None = type(row)._default_manager.filter(strikes=row).first()
+    if struck is not None:
+        return struck
+    refuse_closed(row.fitting, row.garment)
+    return take_back(row, entry_id=entry_id, by=by, same=("fitting", "garment", *same))
+
+
+def refuse_other_words(kept: models.Model, **said: object) -> None:
+    """ValidationError when the entry kept under an id says something else than is said now."""
+    # A page gone back to and sent again with another fault must not pass for kept.
+    if any(getattr(kept, name) != value for name, value in said.items()):
+        raise ValidationError({"entry_id": "This page was used already: load it again."})
 
 
 def derived(entry_id: uuid.UUID, part: str) -> uuid.UUID:

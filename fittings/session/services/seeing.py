@@ -12,7 +12,13 @@ from customers.lengths import Length
 from fittings.housebook.queries import house_catalogue
 from fittings.models import Fitting, Observation
 from fittings.session import looking
-from fittings.session.services.guards import derived, hold, refuse_closed
+from fittings.session.services.guards import (
+    derived,
+    hold,
+    refuse_closed,
+    refuse_other_words,
+    strike,
+)
 from garments.altering import record_alteration
 from garments.models import Alteration, Garment
 
@@ -42,7 +48,7 @@ def record_observation(
     """
     hold(fitting)
     if kept := already_kept(Observation, entry_id, by, fitting=fitting, garment=garment):
-        _refuse_other_words(kept, zone=zone, fault=fault, side=side, amount=amount)
+        refuse_other_words(kept, zone=zone, fault=fault, side=side, amount=amount)
         return kept
     refuse_closed(fitting, garment)
     wrong = looking.refusals(garment.kind, zone, fault, side) | _amount_refusal(fault, amount)
@@ -105,12 +111,6 @@ def _corrected(standing: Iterable[Observation], fault: str, side: str) -> Observ
     return next((seen for seen in standing if not seen.fault), None)
 
 
-def _refuse_other_words(kept: Observation, **said: object) -> None:
-    # A page gone back to and sent again with another fault must not pass for kept.
-    if any(getattr(kept, name) != value for name, value in said.items()):
-        raise ValidationError({"entry_id": "This page was used already: load it again."})
-
-
 def _says_the_same(one: Observation, other: Observation) -> bool:
     names = ("fault", "side", "amount", "note")
     return all(getattr(one, name) == getattr(other, name) for name in names)
@@ -149,23 +149,7 @@ def record_rest_clean(
 @transaction.atomic
 def strike_observation(*, entry_id: uuid.UUID, observation: Observation, by: User) -> Observation:
     """Take an observation back; struck already, the entry that struck it is returned."""
-    hold(observation.fitting)
-    if kept := already_kept(Observation, entry_id, by, strikes=observation):
-        return kept
-    if struck := Observation.objects.filter(strikes=observation).first():
-        return struck
-    refuse_closed(observation.fitting, observation.garment)
-    return Observation.objects.create(
-        pk=entry_id,
-        fitting=observation.fitting,
-        garment=observation.garment,
-        zone=observation.zone,
-        fault=observation.fault,
-        side=observation.side,
-        strikes=observation,
-        void=True,
-        by=by,
-    )
+    return strike(observation, entry_id=entry_id, by=by, same=("zone", "fault", "side"))
 
 
 def answer_observation(*, observation: Observation, alteration: Alteration) -> None:
