@@ -30,6 +30,7 @@ else:  # Django's fields cannot be subscripted when they run
 
 WHOLE = "whole"
 CLOTH = ("cloth_length", "cloth_width", "cloth_repeat")
+AGREED = ("kind", "cut_version", "cloth", "cloth_pattern", *CLOTH, "cutter", "promised_on")
 Place = tuple[str, str]
 
 
@@ -120,9 +121,6 @@ class AgreedForm(EntryForm):
         widget=forms.RadioSelect,
         help_text="Stripes and checks must match across seams: it limits what can be altered.",
     )
-    cloth_length = ClothLengthField(label="Length of the piece", required=False)
-    cloth_width = LengthFormField(label="Width", required=False)
-    cloth_repeat = LengthFormField(label="Repeat of the pattern", required=False)
     cutter = PersonField(label="Cutter", queryset=User.objects.none(), empty_label="Choose a name")
     promised_on = forms.DateField(
         label="Promised for",
@@ -140,11 +138,13 @@ class AgreedForm(EntryForm):
 
     def __init__(self, *args: Any, versions: QuerySet[CutVersion], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self._in_the_houses_unit(House.get().unit)
+        self._add_cloth(House.get().unit)
+        self.order_fields(AGREED)
         self.fields["cut_version"].queryset = versions  # type: ignore[attr-defined]
         self.fields["cutter"].queryset = cutters()  # type: ignore[attr-defined]
 
-    def _in_the_houses_unit(self, unit: str) -> None:
+    def _add_cloth(self, unit: str) -> None:
+        """What is known of the cloth, in the house's unit."""
         wide = DOUBLE_WIDTH.text(unit, 1)
         self.fields["cloth_length"] = ClothLengthField(
             label="Length of the piece",
@@ -171,7 +171,6 @@ class OrderForm(AgreedForm):
         widget=forms.RadioSelect,
         initial=Kind.COAT,
     )
-    field_order = ["kind", "cut_version", "cloth", "cloth_pattern", *CLOTH, "cutter", "promised_on"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, versions=newest_versions(), **kwargs)
@@ -192,7 +191,11 @@ class ChangeForm(AgreedForm):
     version = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, garment: Garment, **kwargs: Any) -> None:
-        agreed = {name: getattr(garment, name) for name in self.base_fields if name != "entry_id"}
+        agreed = {
+            name: getattr(garment, name)
+            for name in (*self.base_fields, *CLOTH)
+            if name != "entry_id"
+        }
         agreed["cutter"] = garment.cutter_id
         agreed["cut_version"] = garment.cut_version_id
         versions = newest_versions(garment.kind) | CutVersion.objects.filter(
