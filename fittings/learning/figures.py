@@ -1,5 +1,6 @@
 """What was learnt: the catalogue's value, worth some cases, together with the house's own cases."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
@@ -31,7 +32,7 @@ class Row(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Figure:
+class Figure(ABC):
     """One probability of the catalogue, ``book``, with what the house's own ``cases`` say of it.
 
     ``left_out``: the owner lets it learn nothing, so that ``value`` is the catalogue's.
@@ -42,17 +43,18 @@ class Figure:
     left_out: bool = False
 
     @property
+    @abstractmethod
     def learnt(self) -> float:
         """The catalogue's value and the house's cases together, 0 to 1."""
-        raise NotImplementedError
 
     def interval(self, level: float = LEVEL) -> tuple[float, float]:
         """The equal-tailed interval the probability lies in at ``level``, 0 to 1."""
         tail = (1 - level) / 2
         return self._quantile(tail), self._quantile(1 - tail)
 
+    @abstractmethod
     def _quantile(self, at: float) -> float:
-        raise NotImplementedError
+        """Where the distribution of the probability has the share ``at`` below it."""
 
     @property
     def value(self) -> float:
