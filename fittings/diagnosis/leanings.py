@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from customers.figure import Figure
 from customers.lengths import Length
+from fittings.catalogue import read_as
 from garments import cutting
 
 # The one place where these words become numbers: by how much a cause's odds are multiplied.
@@ -84,7 +85,7 @@ def _said(figure: Figure) -> Iterator[tuple[str, str]]:
 
 def _of_measures(kind: str, out: Mapping[Place, Length]) -> Iterator[Leaning]:
     for row in _rows()["measured"]:
-        if _read_as(kind) not in row["kinds"]:
+        if read_as(kind) not in row["kinds"]:
             continue
         for (point, _side), length in out.items():
             if point != row["point"] or not length:
@@ -98,7 +99,3 @@ def _of_measures(kind: str, out: Mapping[Place, Length]) -> Iterator[Leaning]:
 @cache
 def _rows() -> dict[str, list[dict[str, Any]]]:
     return tomllib.loads(FILE.read_text(encoding="utf-8"))
-
-
-def _read_as(kind: str) -> str:
-    return "coat" if kind == "overcoat" else kind

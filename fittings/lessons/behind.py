@@ -10,9 +10,10 @@ from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from customers.ledger import LedgerQuerySet
 from fittings.catalogue import Catalogue, read_as
+from fittings.clock import midnight
 from fittings.folios.wording import alteration_text
 from fittings.learning import Row
-from fittings.lessons.reading import first_judgements, learnt_since, midnight
+from fittings.lessons.reading import first_judgements, learnt_since
 from fittings.models import Judgement, Observation, Omission
 from garments.models import Kind
 

@@ -15,6 +15,7 @@ from django.db.models.functions import Cast
 from django.utils import timezone
 
 from fittings.catalogue import Catalogue, read_as
+from fittings.clock import midnight
 from fittings.diagnosis import Network, prior_of
 from fittings.diagnosis.building import LEAK
 from fittings.learning import Case, Work
@@ -231,8 +232,3 @@ class _Clean:
         clean = (zone for zone, fault, _ in sighting.signs if not fault)
         named = (self.of[sighting.kind, zone, sighting.stage] for zone in clean)
         return frozenset().union(*named) - sighting.seen
-
-
-def midnight(day: datetime.date) -> datetime.datetime:
-    """When the day begins by the house's clock."""
-    return timezone.make_aware(datetime.datetime.combine(day, datetime.time.min))

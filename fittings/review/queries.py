@@ -22,8 +22,8 @@ from django.db.models import (
     TextChoices,
 )
 from django.db.models.functions import Coalesce, TruncMonth, TruncQuarter
-from django.utils import timezone
 
+from fittings.clock import midnight
 from fittings.models import Booking, Fitting, Judgement
 from fittings.review.measures import WATCH
 from garments.models import CutVersion, Remake, Stage, StageEntry
@@ -58,7 +58,7 @@ class Asked:
     def days(self, moment: str) -> Q:
         """Rows whose ``moment`` lies in the days asked about."""
         after = self.until + datetime.timedelta(days=1)
-        return Q((f"{moment}__gte", _midnight(self.since)), (f"{moment}__lt", _midnight(after)))
+        return Q((f"{moment}__gte", midnight(self.since)), (f"{moment}__lt", midnight(after)))
 
     def garments(self, path: str) -> Q:
         """Rows whose garment, reached by ``path``, is of the cutter, cut and kind asked about."""
@@ -206,7 +206,3 @@ def _before(*fields: str) -> Q:
     if others:
         before |= Q((first, OuterRef(first))) & _before(*others)
     return before
-
-
-def _midnight(day: datetime.date) -> datetime.datetime:
-    return timezone.make_aware(datetime.datetime.combine(day, datetime.time.min))

@@ -26,7 +26,6 @@ WIDEST: Final = Length.of_cm(200)
 LONGEST_PIECE: Final = Length.of_cm(3000)
 LARGEST_REPEAT: Final = Length.inches(24)
 TOO_LONG: Final = "A length of cloth is more than nothing, and at most 30 m."
-SOURCE: Final = "arithmetic of the lay; its turnings are common practice, no source"
 
 
 class ClothError(ValueError):

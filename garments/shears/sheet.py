@@ -54,12 +54,11 @@ class Aimed:
 
 @dataclass(frozen=True, slots=True)
 class Inlay:
-    """What to leave at one seam, with the words each side or in all; how much must stay inside."""
+    """What to leave at one seam, with the words each side or in all."""
 
     seam: str
     amount: str
     meant: str
-    keep: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,16 +197,15 @@ def _inlays(garment: Garment, unit: str) -> list[Inlay]:
     table = inlay_table(garment, inlays_of(garment), unit)
     for seam in {place.seam.key: place.seam for place in table}.values():
         here = {place.side: place.now for place in table if place.seam.key == seam.key}
-        keep = seam.keep.text(unit) if seam.keep else ""
         alike = len(set(here.values())) == 1
         if alike:
             meant = (
                 "each side" if seam.sided else "each side of the seam" if seam.halves else "in all"
             )
-            told.append(Inlay(seam.name, next(iter(here.values())).text(unit), meant, keep))
+            told.append(Inlay(seam.name, next(iter(here.values())).text(unit), meant))
         else:
             told += [
-                Inlay(seam.name, now.text(unit), f"{seams.SIDE_NAMES[side]} side only", keep)
+                Inlay(seam.name, now.text(unit), f"{seams.SIDE_NAMES[side]} side only")
                 for side, now in here.items()
             ]
     return told

@@ -13,7 +13,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers import numbers
@@ -76,13 +75,6 @@ def ticket_create(request: HttpRequest, number: str) -> HttpResponse:
             return redirect(way_back(request) or ticket)
     context = {"form": form, "garment": garment}
     return render(request, "workroom/ticket_form.html", context, status=_status(form))
-
-
-def _way_on(request: HttpRequest) -> str:
-    """The page of this house to go on to, where the form was filled in from another room."""
-    wanted = request.POST.get("next", "")
-    # Without a host in the list only an address inside the house is let through.
-    return wanted if url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else ""
 
 
 @require_safe
