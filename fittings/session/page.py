@@ -1,7 +1,7 @@
 """What a request of the fitting room stands on, and what its page and its answers show."""
 
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -15,11 +15,13 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from customers.form_fields import EntryForm
 from customers.queries import unit_of
 from fittings.models import Decision, Fitting, Judgement
 from fittings.session import causes, drawn, looking, queries, screen
 from fittings.session.forms import PhotographForm
 from garments.aiming.queries import Aims, aims_of
+from garments.forms import add_errors
 from garments.models import Garment
 from garments.queries import inlays_of
 from garments.requests import person_of
@@ -192,6 +194,27 @@ def answered(
     if "photographs" in pieces:
         context |= photographs(place)
     return render(request, "session/answer.html", context)
+
+
+def struck(
+    request: HttpRequest,
+    place: Place,
+    strike: Callable[..., object],
+    said: str,
+    pieces: Sequence[str],
+    *,
+    at: str,
+) -> HttpResponse:
+    """An entry taken back by one tap: ``strike`` is its service, asked for all but id and hand."""
+    form = EntryForm(request.POST)
+    if form.is_valid():
+        try:
+            strike(entry_id=form.cleaned_data["entry_id"], by=place.by)
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            return answered(request, place, said, pieces, at=at)
+    return refused(request, place, form, "session/refusal.html")
 
 
 def refused(

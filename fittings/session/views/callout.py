@@ -1,6 +1,7 @@
 """The call-out line: heard and shown back as chips, then kept in one go."""
 
 import uuid
+from functools import partial
 
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
@@ -8,12 +9,10 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST
 
-from customers.form_fields import EntryForm
 from fittings.models import Remark
 from fittings.session import services
 from fittings.session.callout import CalloutForm
-from fittings.session.page import Place, answered, find_place, refused, whole_page
-from garments.forms import add_errors
+from fittings.session.page import Place, answered, find_place, refused, struck, whole_page
 
 KEPT = ("callout", "seen", "zones", "behind")
 
@@ -63,14 +62,5 @@ def remark_strike(
     remark = get_object_or_404(
         Remark, pk=entry, fitting=place.fitting, garment=place.garment, void=False
     )
-    form = EntryForm(request.POST)
-    if form.is_valid():
-        try:
-            services.strike_remark(
-                entry_id=form.cleaned_data["entry_id"], remark=remark, by=place.by
-            )
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            return answered(request, place, "Struck: the note.", ("seen",), at="seen")
-    return refused(request, place, form, "session/refusal.html")
+    strike = partial(services.strike_remark, remark=remark)
+    return struck(request, place, strike, "Struck: the note.", ("seen",), at="seen")

@@ -1,6 +1,7 @@
 """The cause the fitter decides for, proposed or not, and taken back."""
 
 import uuid
+from functools import partial
 
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
@@ -8,11 +9,10 @@ from django.shortcuts import get_object_or_404
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST
 
-from customers.form_fields import EntryForm
 from fittings.models import CauseTaken, SpotAnswer
 from fittings.session import causes, queries, services
 from fittings.session.forms import CauseForm, SpotAnswerForm
-from fittings.session.page import answered, find_place, refused
+from fittings.session.page import answered, find_place, refused, struck
 from garments.forms import add_errors
 
 BEHIND = ("behind",)
@@ -57,16 +57,9 @@ def cause_strike(
     row = get_object_or_404(
         CauseTaken, pk=entry, fitting=place.fitting, garment=place.garment, void=False
     )
-    form = EntryForm(request.POST)
-    if form.is_valid():
-        try:
-            services.strike_cause(entry_id=form.cleaned_data["entry_id"], taken=row, by=place.by)
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            name = causes.cause_name(row.cause) if row.cause else row.words
-            return answered(request, place, f"Struck: {name}.", BEHIND, at="behind")
-    return refused(request, place, form, "session/refusal.html")
+    strike = partial(services.strike_cause, taken=row)
+    name = causes.cause_name(row.cause) if row.cause else row.words
+    return struck(request, place, strike, f"Struck: {name}.", BEHIND, at="behind")
 
 
 @require_POST
@@ -104,15 +97,6 @@ def spot_answer_strike(
     row = get_object_or_404(
         SpotAnswer, pk=entry, fitting=place.fitting, garment=place.garment, void=False
     )
-    form = EntryForm(request.POST)
-    if form.is_valid():
-        try:
-            services.strike_spot_answer(
-                entry_id=form.cleaned_data["entry_id"], answer=row, by=place.by
-            )
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            said = f"Struck: {causes.answer_words(row)}"
-            return answered(request, place, said, BEHIND, at="behind")
-    return refused(request, place, form, "session/refusal.html")
+    strike = partial(services.strike_spot_answer, answer=row)
+    said = f"Struck: {causes.answer_words(row)}"
+    return struck(request, place, strike, said, BEHIND, at="behind")

@@ -1,6 +1,7 @@
 """What is said of one garment in one session: seen, judged, altered, decided."""
 
 import uuid
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -24,7 +25,7 @@ from fittings.session.forms import (
     RemedyForm,
     RestForm,
 )
-from fittings.session.page import Place, answered, find_place, refused
+from fittings.session.page import Place, answered, find_place, refused, struck
 from garments.altering import strike_alteration
 from garments.forms import add_errors
 from garments.models import Alteration
@@ -96,17 +97,8 @@ def observation_strike(
     seen = get_object_or_404(
         Observation, pk=entry, fitting=place.fitting, garment=place.garment, void=False
     )
-    form = EntryForm(request.POST)
-    if form.is_valid():
-        try:
-            services.strike_observation(
-                entry_id=form.cleaned_data["entry_id"], observation=seen, by=place.by
-            )
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            return answered(request, place, f"Struck: {_said(place, seen)}", SEEN, at="seen")
-    return refused(request, place, form, "session/refusal.html")
+    strike = partial(services.strike_observation, observation=seen)
+    return struck(request, place, strike, f"Struck: {_said(place, seen)}", SEEN, at="seen")
 
 
 @require_POST
@@ -177,16 +169,9 @@ def alteration_strike(
 ) -> HttpResponse:
     place = find_place(request, pk, number)
     row = get_object_or_404(Alteration, pk=entry, garment=place.garment, void=False)
-    form = EntryForm(request.POST)
-    if form.is_valid():
-        try:
-            strike_alteration(entry_id=form.cleaned_data["entry_id"], alteration=row, by=place.by)
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            words = screen.alteration_words(place.garment.kind, row, place.unit)
-            return answered(request, place, f"Struck: {words}.", TAKEN, at="taken")
-    return refused(request, place, form, "session/refusal.html")
+    strike = partial(strike_alteration, alteration=row)
+    words = screen.alteration_words(place.garment.kind, row, place.unit)
+    return struck(request, place, strike, f"Struck: {words}.", TAKEN, at="taken")
 
 
 @require_POST

@@ -1,6 +1,7 @@
 """Photographs: taken at a fitting, shown to those whose work needs them, struck."""
 
 import uuid
+from functools import partial
 
 from django.core.exceptions import ValidationError
 from django.db.models.fields.files import FieldFile
@@ -8,10 +9,9 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST, require_safe
 
-from customers.form_fields import EntryForm
 from fittings.models import Photograph
 from fittings.session.forms import PhotographForm
-from fittings.session.page import answered, find_place, refused
+from fittings.session.page import answered, find_place, refused, struck
 from fittings.session.photographs import record_photograph, strike_photograph
 from garments.forms import add_errors
 
@@ -45,18 +45,9 @@ def photograph_create(request: HttpRequest, pk: uuid.UUID, number: str) -> HttpR
 def photograph_strike(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     photograph = get_object_or_404(Photograph.objects.select_related("garment"), pk=pk, void=False)
     place = find_place(request, photograph.fitting_id, photograph.garment.number)
-    form = EntryForm(request.POST)
-    if form.is_valid():
-        try:
-            strike_photograph(
-                entry_id=form.cleaned_data["entry_id"], photograph=photograph, by=place.by
-            )
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            said = "The photograph is taken out."
-            return answered(request, place, said, ("photographs",), at="photographs")
-    return refused(request, place, form, "session/refusal.html")
+    strike = partial(strike_photograph, photograph=photograph)
+    said = "The photograph is taken out."
+    return struck(request, place, strike, said, ("photographs",), at="photographs")
 
 
 @require_safe
