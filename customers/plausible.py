@@ -105,6 +105,11 @@ RELATIONS: Final = (
     Relation("height", "nape-to-floor", 6, 16, "the head lies between them; is one misread?"),
     Relation("waistcoat-length", "waistcoat-opening", 3, 28, _SWAPPED),
     Relation("sleeve-to-cuff", "sleeve-to-elbow", 6, 18, _CONTINUED),
+    Relation(
+        *("across-chest", "half-back", -3, 4),
+        below="both are halves; was the whole back written down?",
+        above="both are halves; was the whole written down?",
+    ),
     Relation("sleeve-to-elbow", "half-back", 7, 20, "the sleeve is taken from the centre back."),
     Relation("side-length", "leg-length", 6, 18, "the rise lies between them; is one misread?"),
     Relation("height", "side-length", 20, 38, "is one of the two misread?"),

@@ -196,6 +196,11 @@ def test_question_names_the_likely_slip(point, text, unit, slip):
         ({"chest": 30, "seat": 44}, SEAT, "is one of the two misread?"),
         ({"neck": 18, "chest": 30}, CHEST, "is one of the two misread?"),
         (
+            {"across_chest": "15 1/2", "half_back_l": "7 3/4"},
+            ("across-chest", ""),
+            "both are halves; was the whole written down?",
+        ),
+        (
             {"side_length_l": 33, "leg_length_l": 31},
             ("side-length", "L"),
             "the rise lies between them; is one misread?",
