@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers import points
@@ -115,6 +116,7 @@ def _page(
         "page": page,
         "waiting": _waiting(page) if page else [],
         "sets": shown,
+        "today": timezone.localdate(),
         "rows": _measures_that_matter(garment.kind, shown),
     }
     wrong = form.errors or (passing and passing.errors)

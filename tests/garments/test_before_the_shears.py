@@ -307,6 +307,20 @@ def test_page_shows_what_stops_the_shears(client, sign_in):
 
 
 @pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("days", "age"), [(0, "of today"), (1, "1\xa0day old"), (21, "3\xa0weeks old")]
+)
+def test_page_tells_how_old_each_set_is(client, sign_in, days, age):
+    sign_in("fitter")
+    measures = measured(days=days)
+    coat = ordered(measures.customer)
+
+    page = client.get(f"/garments/{coat.number}/cut/").content.decode()
+
+    assert page.count(f'<span class="hint">{age}</span>') == 1
+
+
+@pytest.mark.django_db
 def test_page_cuts_from_the_newest_set_once_clean(client, sign_in):
     sign_in("fitter")
     older = measured(days=60)
