@@ -19,7 +19,15 @@ from fittings.diagnosis.building import (
     network_for,
     prior_of,
 )
-from fittings.diagnosis.explaining import Explanation, Ranked, Reason, amount_words, band, explain
+from fittings.diagnosis.explaining import (
+    Explanation,
+    Ranked,
+    Reason,
+    amount_words,
+    band,
+    explain,
+    odds_words,
+)
 from fittings.diagnosis.leanings import Leaning, leanings
 from fittings.diagnosis.looks import Look, Told, tell_apart, with_looks
 from fittings.diagnosis.network import DiagnosisError, Network, network_from, read_network, unsound
@@ -48,6 +56,7 @@ __all__ = [
     "leanings",
     "network_for",
     "network_from",
+    "odds_words",
     "posterior",
     "prior_of",
     "read_network",

@@ -4,7 +4,8 @@ What a piece of evidence says of a cause is exact and leave-one-out: the log-odd
 all the evidence, less those on all but this piece. So two signs that say the same share nothing:
 each says only what it adds to the others. Amounts are told in words by the half-decades of
 Jeffreys (Theory of Probability, 3rd ed., appendix B: from memory) and probabilities in bands of the
-calibrated language of the IPCC's guidance note on uncertainty (2010), never as figures.
+calibrated language of the IPCC's guidance note on uncertainty (2010), never as figures; how much a
+piece moves the odds stands beside its words as a factor.
 """
 
 from collections.abc import Mapping, Sequence
@@ -18,6 +19,7 @@ from fittings.diagnosis.walk import Weighed, weigh_each
 
 # From this factor of the odds up; below the least a piece says nothing either way.
 AMOUNTS: Final = ((10.0, "speaks strongly"), (10**0.5, "speaks"), (1.5, "hints"))
+MOST_TOLD: Final = log(1000)  # beyond, the factor tells nobody more
 BANDS: Final = (
     (0.9, "very likely"),
     (0.66, "likely"),
@@ -38,6 +40,11 @@ class Reason:
     def words(self) -> str:
         """`speaks strongly for`, `hints against`; empty when it says nothing either way."""
         return amount_words(self.log_odds)
+
+    @property
+    def odds(self) -> str:
+        """`odds × 4.2`: how much it moves the odds of the cause."""
+        return odds_words(self.log_odds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +141,12 @@ def amount_words(log_odds: float) -> str:
         if abs(log_odds) >= log(factor):
             return f"{words} {way}"
     return ""
+
+
+def odds_words(log_odds: float) -> str:
+    """A log-odds as the factor of the odds, to two figures: `odds × 4.2`, `odds ÷ 30`."""
+    factor = exp(min(abs(log_odds), MOST_TOLD))
+    return f"odds {'×' if log_odds > 0 else '÷'} {float(f'{factor:.2g}'):g}"
 
 
 def band(probability: float) -> str:

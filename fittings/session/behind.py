@@ -27,6 +27,7 @@ from fittings.diagnosis import (
     explain,
     leanings,
     network_for,
+    odds_words,
     tell_apart,
     with_looks,
 )
@@ -41,10 +42,14 @@ WORTH: Final = 0.02  # bits a look must promise to be named
 
 @dataclass(frozen=True)
 class Said:
-    """What one sign, clean zone or finding says of a cause: `Collar clean`, `speaks against`."""
+    """What one sign, clean zone or finding says of a cause: `Collar clean`, `speaks against`.
+
+    `odds` is by how much: `odds ÷ 4.2`.
+    """
 
     what: str
     how: str
+    odds: str
     speaks_for: bool
 
 
@@ -199,13 +204,13 @@ def _line(
     garment: _Garment, row: Ranked, evidence: Evidence, words: Mapping[str, str]
 ) -> CauseLine:
     reasons = [
-        Said(words.get(reason.piece, reason.piece), reason.words, reason.log_odds > 0)
+        Said(words.get(reason.piece, reason.piece), reason.words, reason.odds, reason.log_odds > 0)
         for reason in row.telling
     ]
     known = leanings(garment.kind, garment.figure, garment.measures_out)
     for leaning in (each for each in known if each.cause == row.cause):
-        how = amount_words(log(leaning.factor))
-        reasons.append(Said(leaning.words.rstrip("."), how, leaning.factor > 1))
+        by = log(leaning.factor)
+        reasons.append(Said(leaning.words.rstrip("."), amount_words(by), odds_words(by), by > 0))
     return CauseLine(
         cause=garment.book.cause_by_key[row.cause],
         rank=row.rank,

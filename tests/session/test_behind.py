@@ -105,10 +105,10 @@ def test_stooping_figure_is_a_reason():
 def test_measured_waist_is_a_reason():
     out = {("waist", ""): Length.inches(-1)}
     first = propose(("waist", "waist-x", ""), out=out).lines[0]
-    said = {each.what: each.how for each in first.speaking_for}
+    said = {each.what: (each.how, each.odds) for each in first.speaking_for}
     assert (first.cause.key, said["Waist measures under its target"]) == (
         "waist-tight",
-        "speaks for",
+        ("speaks for", "odds × 4"),
     )
 
 

@@ -16,6 +16,7 @@ from fittings.diagnosis import (
     evidence_of,
     explain,
     network_for,
+    odds_words,
 )
 from tests.fittings.diagnosis.networks import enumerated, network_of
 from tests.fittings.diagnosis.test_posterior import EXAMPLE
@@ -138,6 +139,14 @@ def test_clean_zone_speaks_against_what_would_show_there():
 )
 def test_amounts_are_told_in_rounded_steps(factor, words):
     assert amount_words(log(factor)) == words
+
+
+@pytest.mark.parametrize(
+    ("factor", "words"),
+    [(4.17, "odds × 4.2"), (1 / 31, "odds ÷ 31"), (1 / 1.5, "odds ÷ 1.5"), (1e9, "odds × 1000")],
+)
+def test_factor_of_the_odds_has_two_figures(factor, words):
+    assert odds_words(log(factor)) == words
 
 
 @pytest.mark.parametrize(
