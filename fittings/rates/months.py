@@ -1,0 +1,118 @@
+"""Month by month: limits for each month's rate, and two stated rules that say "look here".
+
+The chart for proportions of W. A. Shewhart, as NIST/SEMATECH e-Handbook 6.3.3.2 works it: the
+middle and three standard deviations either way. Where fewer than five are expected in a month that
+normal curve is no guide (the handbook says so too): there the exact binomial limits of the same
+chance are drawn. The rule of eight on one side is that of the Western Electric handbook (1956);
+where a month falls on either side by unequal chances, as with few returns it must, eight in a row
+are no signal, and a run counts by its own chance, at most that of eight heads in a row.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import sqrt
+from statistics import NormalDist
+
+from scipy.stats import binom
+
+SIGMAS = 3
+WITHIN = 2 * NormalDist().cdf(SIGMAS) - 1
+FEWEST_EXPECTED = 5
+EIGHT_HEADS = 0.5**8
+RULES = (
+    "a month outside its limits, which luck alone does to about one month in 370",
+    "months in a row on one side of the middle, a run that luck makes in 1 of 256 or less",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Month:
+    """One month's k of n with its limits; rate and limits are None in a month without any.
+
+    ``outside`` and ``run`` say which of the two rules it meets.
+    """
+
+    name: str
+    k: int
+    n: int
+    rate: float | None
+    low: float | None
+    high: float | None
+    outside: bool = False
+    run: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class MonthlyChart:
+    """The middle (None without anything) and the months in the order given."""
+
+    middle: float | None
+    months: tuple[Month, ...]
+
+    @property
+    def signals(self) -> list[str]:
+        """What the two rules say, in words."""
+        beyond = [month.name for month in self.months if month.outside]
+        runs = [month.name for month in self.months if month.run]
+        said = [f"{', '.join(beyond)}: outside the limits."] if beyond else []
+        if runs:
+            said.append(f"{runs[0]} to {runs[-1]}: too long on one side of the middle to be luck.")
+        return said
+
+
+def monthly_chart(months: Iterable[tuple[str, int, int]]) -> MonthlyChart:
+    """The chart of months (name, k, n) in order; a month without any neither counts nor breaks."""
+    given = list(months)
+    total = sum(n for _, _, n in given)
+    middle = sum(k for _, k, _ in given) / total if total else None
+    if middle is None:
+        return MonthlyChart(None, tuple(Month(*month, None, None, None) for month in given))
+    in_runs = _runs([(k, n) for _, k, n in given], middle)
+    return MonthlyChart(
+        middle,
+        tuple(_month(*month, middle, place in in_runs) for place, month in enumerate(given)),
+    )
+
+
+def limits(n: int, middle: float) -> tuple[float, float]:
+    """Low and high for a month of n: three standard deviations, or exact where few are expected."""
+    if min(middle, 1 - middle) * n >= FEWEST_EXPECTED:
+        half = SIGMAS * sqrt(middle * (1 - middle) / n)
+        return max(0.0, middle - half), min(1.0, middle + half)
+    # Whole counts, so that a month on its limit is inside: between them the chance is larger.
+    tail = (1 - WITHIN) / 2
+    low, high = binom.ppf([tail, 1 - tail], n, middle)
+    return max(0.0, float(low)) / n, float(high) / n
+
+
+def _month(name: str, k: int, n: int, middle: float, run: bool) -> Month:  # noqa: FBT001
+    if not n:
+        return Month(name, k, n, None, None, None)
+    low, high = limits(n, middle)
+    return Month(name, k, n, k / n, low, high, not low <= k / n <= high, run)
+
+
+def _runs(months: list[tuple[int, int]], middle: float) -> set[int]:
+    """Places of the months in runs on one side that luck hardly makes."""
+    found: set[int] = set()
+    run: list[int] = []
+    side, chance = 0, 1.0
+    for place, (k, n) in enumerate(months):
+        if not n:
+            continue
+        here = (k > n * middle) - (k < n * middle)
+        if here != side:
+            run, side, chance = [], here, 1.0
+        run.append(place)
+        chance *= _chance_of_side(here, n, middle)
+        if side and chance <= EIGHT_HEADS:
+            found.update(run)
+    return found
+
+
+def _chance_of_side(side: int, n: int, middle: float) -> float:
+    """How often a month of n falls on that side of the middle, when nothing has changed."""
+    if side > 0:
+        return float(binom.sf(n * middle, n, middle))
+    # One less than the smallest whole number not below the middle: strictly under it.
+    return float(binom.cdf(-(-n * middle // 1) - 1, n, middle))

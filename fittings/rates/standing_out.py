@@ -1,0 +1,184 @@
+"""Whether anyone stands out, and what could be seen at all with so many garments.
+
+Each group is held against all the others by Fisher's exact test (R. A. Fisher, "The logic of
+inductive inference", J. R. Stat. Soc. 98 (1935) 39-82). Many groups are many chances to be misled:
+Y. Benjamini and Y. Hochberg, "Controlling the false discovery rate", J. R. Stat. Soc. B 57 (1995)
+289-300. When all are equal, anyone at all is named in at most ``FALSE_ALARMS`` of such tables.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from math import sqrt
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import binom, false_discovery_control, fisher_exact, hypergeom
+
+from fittings.rates.differences import MOST_MORE, garments_to_tell
+from fittings.rates.groups import by_name
+from fittings.rates.proportions import TOO_FEW
+
+FALSE_ALARMS = 0.05
+# Nobody is named on less, whatever the odds. Common practice, no source.
+FEWEST_TO_NAME = 10
+FEWEST_HITS = 3
+# Two counts of equal odds may differ in their last digits; both belong to the tail.
+TIE = 1 + 1e-7
+EXACT_UP_TO = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A group's k of n, and its chance were all equal, alone and among so many groups.
+
+    Both are None for a group too small to be named; ``different`` says that it stands out.
+    """
+
+    name: str
+    k: int
+    n: int
+    chance: float | None
+    adjusted: float | None
+    higher: bool
+
+    @property
+    def different(self) -> bool:
+        return self.adjusted is not None and self.adjusted <= FALSE_ALARMS
+
+    @property
+    def says(self) -> str:
+        if self.adjusted is None:
+            return TOO_FEW
+        if not self.different:
+            return "within luck"
+        return "higher than luck makes" if self.higher else "lower than luck makes"
+
+
+def stand_out(groups: Mapping[str, tuple[int, int]]) -> list[Standing]:
+    """Each group name -> (k, n) against all the others, by name.
+
+    Whoever is named is set aside and the others are held against each other anew: one bad group
+    must not make the rest look better than luck.
+    """
+    left, found = dict(groups), {}
+    while left:
+        round_ = _against_others(left)
+        named = min(
+            (standing for standing in round_ if standing.different),
+            key=lambda standing: standing.chance or 0,
+            default=None,
+        )
+        if named is None:
+            found.update({standing.name: standing for standing in round_})
+            break
+        found[named.name] = named
+        del left[named.name]
+    return [found[name] for name in sorted(found, key=by_name)]
+
+
+def _against_others(groups: Mapping[str, tuple[int, int]]) -> list[Standing]:
+    hits, total = sum(k for k, _ in groups.values()), sum(n for _, n in groups.values())
+    chances = {name: _chance_of(k, n, hits, total) for name, (k, n) in groups.items()}
+    held = [name for name, chance in chances.items() if chance is not None]
+    raised = false_discovery_control([chances[name] for name in held]).tolist() if held else []
+    adjusted = dict(zip(held, raised, strict=True))
+    return [
+        Standing(name, k, n, chances[name], adjusted.get(name), k * total > hits * n)
+        for name, (k, n) in groups.items()
+    ]
+
+
+def _chance_of(k: int, n: int, hits: int, total: int) -> float | None:
+    """Fisher's two-sided chance; None for a group too small to be named."""
+    rest = total - n
+    expected = hits * n / total if total else 0
+    if n < FEWEST_TO_NAME or rest < FEWEST_TO_NAME or max(k, expected) < FEWEST_HITS:
+        return None
+    return fisher(k, n, hits - k, rest)
+
+
+@lru_cache(maxsize=50_000)
+def fisher(k: int, n: int, other_k: int, other_n: int) -> float:
+    """The chance, were both rates equal, of a table no likelier than k of n, other_k of other_n."""
+    return float(fisher_exact([[k, n - k], [other_k, other_n - other_k]]).pvalue)
+
+
+@lru_cache(maxsize=2_000)
+def seen(n: int, others: int, rate: float, times: float, groups: int) -> float:
+    """How often a group of n at ``times`` the rate of ``others`` garments would be named.
+
+    By adding up all that may happen, at the first step of Benjamini and Hochberg among so many
+    groups; by the normal curve above ``EXACT_UP_TO``. 0 where nobody may be named; rates end at 1.
+    """
+    if min(n, others) < FEWEST_TO_NAME or not 0 < rate < 1:
+        return 0.0
+    if n > EXACT_UP_TO:
+        return _seen_by_normal_curve(n, others, rate, min(rate * times, 1.0), groups)
+    own = _likely(n, min(rate * times, 1.0))
+    rest = _likely(others, rate)
+    weights = np.outer(binom.pmf(own, n, min(rate * times, 1.0)), binom.pmf(rest, others, rate))
+    named = 0.0
+    for hits in range(int(own[0] + rest[0]), int(own[-1] + rest[-1]) + 1):
+        inside = own[(hits - own >= rest[0]) & (hits - own <= rest[-1])]
+        named += float(
+            np.sum(
+                weights[inside - own[0], hits - inside - rest[0]]
+                * _named(inside, n, hits, n + others, groups)
+            )
+        )
+    return named
+
+
+def _seen_by_normal_curve(n: int, others: int, rate: float, high: float, groups: int) -> float:
+    middle = (n * high + others * rate) / (n + others)
+    alarm = NormalDist().inv_cdf(1 - FALSE_ALARMS / groups / 2)
+    luck = sqrt(middle * (1 - middle) * (1 / n + 1 / others))
+    spread = sqrt(high * (1 - high) / n + rate * (1 - rate) / others)
+    return NormalDist().cdf((abs(high - rate) - alarm * luck) / spread)
+
+
+def _likely(n: int, rate: float) -> NDArray[np.int64]:
+    """The counts that make up all but one in a million of what may happen."""
+    low, high = binom.ppf([5e-7, 1 - 5e-7], n, rate)
+    return np.arange(int(max(low, 0)), int(high) + 1)
+
+
+def _named(k: NDArray[np.int64], n: int, hits: int, total: int, groups: int) -> NDArray[np.bool_]:
+    """Whether a group with so many of all the hits would be named."""
+    support = np.arange(max(0, hits - (total - n)), min(n, hits) + 1)
+    odds = hypergeom.pmf(support, total, hits, n)
+    order = np.argsort(odds)
+    summed = np.cumsum(odds[order])
+    places = np.searchsorted(odds[order], odds * TIE, side="right") - 1
+    chance = summed[places][k - support[0]]
+    named: NDArray[np.bool_] = (chance <= FALSE_ALARMS / groups) & (
+        np.maximum(k, hits * n / total) >= FEWEST_HITS
+    )
+    return named
+
+
+def garments_each(rate: float, times: float, groups: int) -> int | None:
+    """How many garments each of so many groups needs for such a group to be named, 4 times in 5.
+
+    None with one group, or where the rate cannot be so many times itself.
+    """
+    if groups < 2 or not 0 < rate * times < 1:  # noqa: PLR2004 - one group has no others
+        return None
+    return garments_to_tell(rate * times, rate, 1 - FALSE_ALARMS / groups, groups - 1)
+
+
+def more_to_name(standing: Standing, hits: int, total: int, groups: int) -> int | None:
+    """How many more garments of this group would name it, were its rate what it looks like.
+
+    The others grow with it. None where it is named already, its rate is the others', there are no
+    others, or it would take more than ``MOST_MORE``.
+    """
+    k, n = standing.k, standing.n
+    rest = total - n
+    if standing.different or not n or not rest or k * rest == (hits - k) * n:
+        return None
+    level = 1 - FALSE_ALARMS / max(groups, 1)
+    more = garments_to_tell(k / n, (hits - k) / rest, level, rest / n) - n
+    return max(more, 1) if more <= MOST_MORE else None

@@ -1,0 +1,238 @@
+"""Who stands out: published tables, statsmodels, and houses whose truth is known.
+
+Published: R. A. Fisher's tea (The Design of Experiments, 1935), 3 of 4 right; Y. Benjamini and
+Y. Hochberg (1995), 15 chances of a trial (from memory), of which four stand at .05; J. L. Fleiss
+(1981), table A.3, from memory: 827 a group for .60 against .70 at 1 %, 95 times in 100.
+"""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import false_discovery_control, fisher_exact
+from statsmodels.stats.multitest import multipletests
+from statsmodels.stats.proportion import power_proportions_2indep
+
+from fittings.rates import (
+    compare,
+    fisher,
+    garments_each,
+    garments_to_tell,
+    more_to_name,
+    more_to_tell,
+    proportion,
+    seen,
+    stand_out,
+)
+
+RUNS = 1000
+BENJAMINI_HOCHBERG = [0.0001, 0.0004, 0.0019, 0.0095, 0.0201, 0.0278, 0.0298, 0.0344, 0.0459]
+BENJAMINI_HOCHBERG += [0.324, 0.4262, 0.5719, 0.6528, 0.759, 1]
+EIGHTY_AND_SIXTY = (
+    "56 of 70, before 48 of 80: +20 points (likely +5 to +33). "
+    "That is more, beyond what chance alone makes."
+)
+NO_DIFFERENCE = (
+    "5 of 50, before 5 of 50: +0 points (likely -13 to +13). Chance alone makes as much. "
+    "So small a difference no number of garments the house makes would show."
+)
+
+
+def house(counts, n):
+    return {f"cutter {place}": (int(k), n) for place, k in enumerate(counts)}
+
+
+def named(counts, n):
+    return [standing.different for standing in stand_out(house(counts, n))]
+
+
+# -- published -------------------------------------------------------------------------------------
+
+
+def test_fisher_reproduces_the_tasting_of_tea():
+    assert round(fisher(3, 4, 1, 4), 4) == 0.4857
+
+
+def test_first_four_of_benjamini_and_hochberg_stand():
+    adjusted = false_discovery_control(BENJAMINI_HOCHBERG)
+
+    assert (adjusted <= 0.05).sum() == 4
+    assert multipletests(BENJAMINI_HOCHBERG, method="fdr_bh")[1] == pytest.approx(adjusted)
+
+
+def test_sample_size_reproduces_fleiss():
+    assert garments_to_tell(0.6, 0.7, level=0.99, sureness=0.95) == 827
+
+
+# -- statsmodels -----------------------------------------------------------------------------------
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 12), st.integers(12, 80)), min_size=2, max_size=7))
+def test_chances_agree_with_statsmodels_where_nobody_stands_out(counts):
+    groups = {str(place): pair for place, pair in enumerate(counts)}
+
+    found = stand_out(groups)
+
+    held = [standing for standing in found if standing.chance is not None]
+    if any(standing.different for standing in found) or not held:
+        return
+    hits, total = map(sum, zip(*counts, strict=True))
+    theirs = [
+        fisher_exact([[s.k, s.n - s.k], [hits - s.k, total - s.n - hits + s.k]])[1] for s in held
+    ]
+    assert [s.chance for s in held] == pytest.approx(theirs)
+    adjusted = multipletests(theirs, method="fdr_bh")[1]
+    assert [s.adjusted for s in held] == pytest.approx(adjusted.tolist())
+
+
+@pytest.mark.parametrize(
+    ("rate", "other", "times"), [(0.2, 0.1, 1), (0.24, 0.08, 4), (0.4, 0.3, 2)]
+)
+def test_sample_size_has_its_power_in_statsmodels(rate, other, times):
+    size = garments_to_tell(rate, other, times_as_many=times)
+
+    theirs = power_proportions_2indep(rate - other, other, size, ratio=times).power
+    assert 0.8 <= theirs <= 0.89  # the correction for continuity asks for somewhat more
+
+
+# -- houses whose truth is known -------------------------------------------------------------------
+
+
+def test_house_of_pure_luck_names_hardly_anyone():
+    """Five cutters equal at 8 %, 1,000 runs of 60 coats each and of 120."""
+    for n in (60, 120):
+        runs = np.random.default_rng(7).binomial(n, 0.08, (RUNS, 5))
+        assert sum(any(named(run, n)) for run in runs) / RUNS <= 0.05
+
+
+@pytest.mark.parametrize(("n", "least"), [(60, 0.65), (120, 0.92)])
+def test_cutter_at_three_times_the_rate_is_found(n, least):
+    rates = [0.24, 0.08, 0.08, 0.08, 0.08]
+    runs = np.random.default_rng(7).binomial(n, rates, (RUNS, 5))
+
+    found = np.array([named(run, n) for run in runs])
+
+    assert found[:, 0].mean() >= least
+    assert found[:, 1:].any(axis=1).mean() <= 0.05  # and hardly anyone beside that one
+    assert seen(n, 4 * n, 0.08, 3, 5) == pytest.approx(found[:, 0].mean(), abs=0.04)
+
+
+# -- what could be seen ----------------------------------------------------------------------------
+
+
+def test_seen_passes_smoothly_into_the_normal_curve():
+    exact, normal = seen(400, 1600, 0.05, 1.8, 5), seen(401, 1604, 0.05, 1.8, 5)
+
+    assert 0.3 < exact < 0.95
+    assert normal == pytest.approx(exact, abs=0.05)
+
+
+def test_garments_each_are_enough_four_times_in_five():
+    n = garments_each(0.08, 3, 5)
+
+    assert 0.77 <= seen(n, 4 * n, 0.08, 3, 5) <= 0.86
+
+
+def test_nothing_can_be_seen_in_a_handful():
+    assert (seen(9, 200, 0.08, 3, 5), seen(60, 240, 0, 3, 5)) == (0, 0)
+    assert (garments_each(0.08, 3, 1), garments_each(0.5, 3, 5)) == (None, None)
+
+
+# -- nobody is named on two coats ------------------------------------------------------------------
+
+
+def test_two_coats_of_two_name_nobody():
+    found = stand_out({"new": (2, 2), "others": (1, 400)})
+
+    assert [(standing.name, standing.says) for standing in found] == [
+        ("new", "too few to tell"),
+        ("others", "too few to tell"),
+    ]
+
+
+def test_one_bad_group_makes_no_other_look_good():
+    found = stand_out({"bad": (40, 100), "b": (8, 100), "c": (8, 100), "d": (9, 100)})
+
+    assert {standing.name: standing.says for standing in found} == {
+        "b": "within luck",
+        "bad": "higher than luck makes",
+        "c": "within luck",
+        "d": "within luck",
+    }
+
+
+def test_group_without_hits_is_low_only_among_many():
+    found = stand_out({"none": (0, 80), "rest": (60, 400)})
+
+    assert found[0].says == "lower than luck makes"
+
+
+@pytest.mark.parametrize("groups", [{}, {"one": (3, 40)}, {"none": (0, 40), "neither": (0, 50)}])
+def test_nobody_stands_out_alone_or_among_equals(groups):
+    assert not any(standing.different for standing in stand_out(groups))
+
+
+# -- how many more ---------------------------------------------------------------------------------
+
+
+def test_more_to_name_would_name_the_group():
+    groups = {"high": (6, 40), "rest": (12, 160)}
+    high = stand_out(groups)[0]
+
+    more = more_to_name(high, 18, 200, 2)
+
+    grown = 40 + more
+    assert 40 < grown < 400
+    assert seen(grown, 4 * grown, 0.075, 2, 2) == pytest.approx(0.8, abs=0.04)
+
+
+@pytest.mark.parametrize(
+    ("groups", "hits", "total"),
+    [
+        ({"same": (4, 40), "rest": (16, 160)}, 20, 200),
+        ({"alone": (4, 40)}, 4, 40),
+        ({"near": (40, 401), "rest": (160, 1600)}, 200, 2001),
+    ],
+)
+def test_no_number_names_a_group_like_the_others(groups, hits, total):
+    (first, *_) = (s for s in stand_out(groups) if s.name != "rest")
+
+    assert more_to_name(first, hits, total, len(groups)) is None
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "says"),
+    [
+        ((1, 3), (2, 40), "1 of 3, before 2 of 40: too few to tell."),
+        (
+            (56, 70),
+            (48, 80),
+            EIGHTY_AND_SIXTY,
+        ),
+        (
+            (5, 50),
+            (5, 50),
+            NO_DIFFERENCE,
+        ),
+    ],
+)
+def test_comparison_is_a_plain_sentence(first, second, says):
+    assert compare(proportion(*first), proportion(*second)) == says
+
+
+def test_comparison_says_how_many_more_would_tell():
+    first, second = proportion(9, 60), proportion(5, 60)
+
+    more = more_to_tell(first, second)
+
+    assert more == garments_to_tell(9 / 60, 5 / 60) - 60
+    assert compare(first, second).endswith(
+        f"If it is as large as it looks, about {more} more of each would tell."
+    )
+
+
+@pytest.mark.parametrize("rates", [(0.2, 0.2), (-0.1, 0.2), (0.2, 1.2)])
+def test_sample_size_refuses_rates_that_are_none(rates):
+    with pytest.raises(ValueError):
+        garments_to_tell(*rates)
