@@ -24,7 +24,7 @@ SCRATCH := $(CURDIR)/.var/scratch
 IN_DEMO := env --unset=DATABASE_URL LEDGER_DATA=$(DEMO)
 IN_HOUSE := env LEDGER_DATA=$(HOUSE)
 
-.PHONY: help demo run person test test-postgres bench lint format lock clean packages test-packages
+.PHONY: help demo run person backup restore test test-postgres bench lint format lock clean packages test-packages
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /    make \1\t/p' $(MAKEFILE_LIST) | expand -t 24
@@ -42,6 +42,14 @@ run: .venv/run ## serve the house's own data, kept in .var/house
 person: .venv/run ## let somebody in to the house's own data: make person NAME=nell ROLE=owner
 	@$(IN_HOUSE) $(MANAGE) migrate --verbosity 0
 	@$(IN_HOUSE) $(MANAGE) add_person "$(NAME)" --role "$(ROLE)"
+
+backup: .venv/run ## copy the whole house into one file: make backup TO=folder [SEAL_FOR=age1...] [KEEP=30]
+	@$(IN_HOUSE) $(MANAGE) back_up "$(TO)" --seal-for "$(SEAL_FOR)" --keep $(or $(KEEP),0)
+
+restore: .venv/run ## bring a house back: make restore FROM=file [KEY=file] [REPLACE=1]
+	@mkdir --mode=700 --parents "$(HOUSE)"
+	@$(IN_HOUSE) $(MANAGE) restore "$(FROM)" $(if $(KEY),--key "$(KEY)") $(if $(REPLACE),--replace)
+	@$(IN_HOUSE) $(MANAGE) migrate --verbosity 0
 
 test: export LEDGER_DATA := $(SCRATCH)
 test: .venv/test ## run every test, with a browser and with PostgreSQL
