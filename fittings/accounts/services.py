@@ -2,11 +2,13 @@
 
 from collections.abc import Iterable
 
+from axes.utils import reset
 from django.contrib.auth.models import Group, User
 from django.contrib.sessions.models import Session
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
+from fittings.accounts.watching import name_tried
 from fittings.config.access import EVERYONE, OWNER
 
 
@@ -39,8 +41,9 @@ def change_person(
 ) -> User:
     """Change name, roles, whether they may sign in, and, when given, the password.
 
-    Who may no longer sign in is signed out everywhere at once. The last owner who can sign in
-    stays an owner: a house nobody can review or open again is refused.
+    Who may no longer sign in, or has a new password, is signed out everywhere at once; a new
+    password also lets them try again when too many wrong ones have shut their name. The last
+    owner who can sign in stays an owner: a house nobody can review or open again is refused.
     """
     _keep_one_owner(person, still_owner=active and OWNER in set(roles))
     person.first_name, person.last_name, person.is_active = first_name, last_name, active
@@ -49,8 +52,10 @@ def change_person(
     person.full_clean()
     person.save()
     _set_roles(person, roles)
-    if not active:
+    if not active or password:
         _sign_out_everywhere(person)
+    if password:
+        reset(username=name_tried(None, {"username": person.username}))
     return person
 
 

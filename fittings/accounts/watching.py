@@ -4,8 +4,10 @@ No name is written down: people type their password in the field of the name.
 """
 
 import logging
+from collections.abc import Mapping
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.models import User
 from django.contrib.auth.signals import user_logged_in, user_logged_out, user_login_failed
 from django.dispatch import receiver
@@ -16,18 +18,32 @@ logger = logging.getLogger("ledger.accounts")
 
 @receiver(user_logged_in)
 def signed_in(request: HttpRequest, user: User, **_: Any) -> None:
-    logger.info("signed in user=%s from %s", user.pk, _sender(request))
+    logger.info("signed in user=%s from %s", user.pk, sender(request))
 
 
 @receiver(user_logged_out)
 def signed_out(request: HttpRequest, user: User | None, **_: Any) -> None:
-    logger.info("signed out user=%s from %s", getattr(user, "pk", None), _sender(request))
+    logger.info("signed out user=%s from %s", getattr(user, "pk", None), sender(request))
 
 
 @receiver(user_login_failed)
 def refused(request: HttpRequest | None = None, **_: Any) -> None:
-    logger.warning("sign-in refused from %s", _sender(request))
+    logger.warning("sign-in refused from %s", sender(request))
 
 
-def _sender(request: HttpRequest | None) -> str:
-    return request.META.get("REMOTE_ADDR", "") if request else ""
+def sender(request: HttpRequest | None) -> str:
+    """The address a request came from.
+
+    Behind the house's own proxy that is the last one of X-Forwarded-For, which the proxy wrote;
+    what stands before it the sender may have made up.
+    """
+    if request is None:
+        return ""
+    told = request.META.get("HTTP_X_FORWARDED_FOR", "") if settings.HTTPS else ""
+    last: str = told.rpartition(",")[2].strip()
+    return last or request.META.get("REMOTE_ADDR", "")
+
+
+def name_tried(_request: HttpRequest | None, credentials: Mapping[str, Any] | None) -> str:
+    """The sign-in name as the tries are counted by: short, and not told apart by capitals."""
+    return str((credentials or {}).get("username", ""))[:60].lower()
