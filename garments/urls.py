@@ -4,6 +4,7 @@ from django.urls import path
 
 from garments import views
 from garments.aiming import views as aiming
+from garments.benchplan import views as benchplan
 from garments.carrying import views as carrying
 from garments.cutbook import views as cutbook
 from garments.shears import views as shears
@@ -34,5 +35,6 @@ urlpatterns = [
     path("<house_number:number>/wish/", aiming.wish_create, name="wish_create"),
     path("<house_number:number>/wish/<uuid:pk>/take-back/", aiming.wish_strike, name="wish_strike"),
     path("<house_number:number>/measures/", aiming.finished_create, name="finished_create"),
+    path("<house_number:number>/plan/", benchplan.plan_page, name="plan_page"),
     path("<house_number:number>/remake/", views.remake_create, name="remake_create"),
 ]

@@ -67,6 +67,7 @@ PAGES: dict[str, frozenset[str]] = {
     "garments:wish_create": DESK,
     "garments:wish_strike": DESK,
     "garments:finished_create": BENCH,
+    "garments:plan_page": FITTING_ROOM,
     "garments:remake_create": FITTING_ROOM,
     "garments:cut_list": FITTING_ROOM,
     "garments:cut_create": OWNERS,

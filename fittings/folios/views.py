@@ -39,6 +39,7 @@ DOORS = (
     "garments:garment_cut",
     "garments:garment_update",
     "garments:inlay_update",
+    "garments:plan_page",
     "garments:remake_create",
     "garments:stage_create",
     "garments:wish_create",

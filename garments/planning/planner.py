@@ -39,8 +39,8 @@ def plan(
     """The alterations that bring every measure within its tolerance, in working order.
 
     First the least weighted distance outside the tolerances, then the fewest seams opened, then
-    (with `to_target`: the nearest to the targets at those seams, then) the least minutes. Amounts
-    are whole `step`s, never beyond the usable inlay or the trade's limit; left and right alike,
+    (with `to_target`: the nearest to the targets at those seams, then) the least minutes, then the
+    least moved that was not measured. Amounts are whole `step`s, never beyond the usable inlay or the trade's limit; left and right alike,
     unless a sided measure or a pin asks for one side. `pinned` steps come first and as they are, to
     the nearest step, as far as the cloth goes. `blocked` are the keys of what is cut already or
     must match (`seams.block_reason`); what it stops is left out, and something instead of a pin is

@@ -2,9 +2,9 @@
 
 A unit is a choice on one side, or on both by the same amount. Its amount is a whole number of
 steps. Objectives in turn, each held while the next is sought: the weighted distance outside the
-tolerances, (the distance to the targets,) the seams opened, the minutes. Exact for lengths in 64ths
-of an inch and tenths of a millimetre: their smallest difference, 3125 nm, is a thousand times what
-the solver lets pass.
+tolerances, the seams opened, (the distance to the targets,) the minutes, what else moves. Exact
+for lengths in 64ths of an inch and tenths of a millimetre: their smallest difference, 3125 nm, is
+a hundred times what is let slip.
 """
 
 from collections.abc import Mapping, Sequence
@@ -21,7 +21,8 @@ from customers.lengths import Length
 from garments import seams
 from garments.planning.rows import Choice, Deviation, Place, PlanningError
 
-HELD: Final = 1e-6  # how much an objective may slip while the next is sought, in steps or minutes
+HELD: Final = 1e-5  # steps that a distance may slip while the next objective is sought
+HALF: Final = 0.5
 FAR: Final = 1e5  # steps; no measure that can be written lies so far from any other
 INFEASIBLE: Final = 2  # SciPy's status
 SEAM: Final = 10_000  # minutes
@@ -88,7 +89,8 @@ def _in_turn(layout: "_Layout", objectives: Sequence[Vector], most: Vector) -> V
         found = result.x
         rows.append(objective)
         lows.append(-np.inf)
-        highs.append(result.fun + HELD)
+        # Seams and minutes are whole numbers: half of one is none.
+        highs.append(result.fun + (HELD if objective[layout.beyond :].any() else HALF))
     return found
 
 
@@ -135,7 +137,8 @@ class _Layout:
 
     def objectives(self) -> list[Vector]:
         """What is made least, first things first."""
-        beyond, off, opened, minutes = (np.zeros(self.width) for _ in range(4))
+        beyond, off, opened, minutes, unasked = (np.zeros(self.width) for _ in range(5))
+        asked = {row.place for row in self.problem.deviations}
         for i, row in enumerate(self.problem.deviations):
             beyond[self.beyond + i] = row.weight
             if self.problem.to_target:
@@ -145,11 +148,13 @@ class _Layout:
         for i, unit in enumerate(self.problem.units):
             minutes[i] = unit.choice.minutes_per_step * len(unit.places)
             minutes[self.done + i] = unit.choice.base_minutes * len(unit.places)
+            # Of plans alike in all else, the one that moves least of what nobody measured.
+            unasked[self.done + i] = len(unit.times.keys() - asked)
         if not self.problem.to_target:
             # Both are whole numbers: a seam outweighs all the minutes there can be.
-            return [beyond, opened * SEAM + minutes]
+            return [beyond, opened * SEAM + minutes, unasked]
         # The seams are chosen by the tolerances; only then is the target sought in them.
-        return [beyond, opened, off, minutes]
+        return [beyond, opened, off, minutes, unasked]
 
     def constraints(self) -> tuple[list[Vector], list[float], list[float]]:
         rows: list[Vector] = []

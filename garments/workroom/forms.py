@@ -40,7 +40,7 @@ class LinesField(LineChoice):
         self.queryset = offered(garment, revision)
         lines = seams.working_order(self.queryset)
         spans = walk(lines, inlays_of(garment), garment.kind)
-        self.offered = [line.pk for line in lines]
+        self.offered, self.lines = [line.pk for line in lines], lines
         self.choices = [
             (line.pk, _choice(line, span, garment, unit))
             for line, span in zip(lines, spans, strict=True)
@@ -113,6 +113,12 @@ class TicketForm(EntryForm):
             "alterations": [line.alteration_id for line in revision.lines.all()],
             "replaces": revision.revision,
         }
+
+    @property
+    def lines(self) -> list[Alteration]:
+        """What may go on the ticket, in working order."""
+        field = self.fields["alterations"]
+        return field.lines if isinstance(field, LinesField) else []
 
     def clean_due_on(self) -> datetime.date:
         due_on: datetime.date = self.cleaned_data["due_on"]

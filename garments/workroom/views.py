@@ -18,6 +18,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from customers import numbers
 from customers.models import House
 from customers.requests import way_back
+from garments.benchplan.queries import told_of
 from garments.forms import add_errors, with_value
 from garments.models import Garment, Ticket, TicketRevision
 from garments.requests import kept_before, person_of
@@ -73,7 +74,7 @@ def ticket_create(request: HttpRequest, number: str) -> HttpResponse:
         else:
             messages.success(request, f"Ticket {ticket} is issued.")
             return redirect(way_back(request) or ticket)
-    context = {"form": form, "garment": garment}
+    context = {"form": form, "garment": garment, "conflicts": told_of(garment, form.lines)}
     return render(request, "workroom/ticket_form.html", context, status=_status(form))
 
 
@@ -109,7 +110,8 @@ def ticket_revise(request: HttpRequest, number: str) -> HttpResponse:
         else:
             messages.success(request, f"Revision {new.revision} is issued: print it.")
             return redirect(new.ticket)
-    context = {"form": form, "garment": garment, "revision": old}
+    told = told_of(garment, form.lines)
+    context = {"form": form, "garment": garment, "revision": old, "conflicts": told}
     return render(request, "workroom/ticket_form.html", context, status=_status(form))
 
 

@@ -237,7 +237,7 @@ def of_garments(ordered):
     for name in ("garment_update", "stage_create", "inlay_update", "remake_create"):
         yield f"garments:{name}", [in_work.number], {}
     measured = GarmentWish.objects.latest("at").garment
-    for name in ("wish_create", "finished_create"):
+    for name in ("wish_create", "finished_create", "plan_page"):
         yield f"garments:{name}", [measured.number], {}
     for garment in (in_work, ordered, stouter, measured, Remake.objects.latest("at").replaces):
         yield "folios:garment_folio", [garment.number], {}

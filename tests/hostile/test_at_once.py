@@ -27,6 +27,7 @@ MADE = {
     "customers:reading_confirm": 1,
     "garments:wish_create": 1,
     "garments:finished_create": 2,
+    "garments:plan_page": 1,
     "diary:booking_create": 3,
     "session:photograph_create": 1,
     "session:photograph_strike": 1,

@@ -21,6 +21,7 @@ WHOLE = {
     ("garments:inlay_update", "number"),
     ("garments:wish_create", "number"),
     ("garments:finished_create", "number"),
+    ("garments:plan_page", "number"),
     ("garments:remake_create", "number"),
     ("garments:cut_version_create", "pk"),
     ("garments:cut_retire", "pk"),

@@ -135,7 +135,7 @@ def test_ticket_create_asks_the_same_queries(
         decide("let-out", "side-seam", "both", "1/8")
     as_fitter.get(page("ticket_create", coat.number))
 
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         as_fitter.get(page("ticket_create", coat.number))
 
 
