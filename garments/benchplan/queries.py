@@ -86,8 +86,11 @@ class Bench:
             unit=self.unit,
         )
 
-    def conflicts(self, lines: Sequence[Step]) -> tuple[Conflict, ...]:
-        return conflicts(self.garment.kind, [*self.open, *lines], earlier=self.earlier)
+    def conflicts(self, lines: Sequence[Step], effect: Effect) -> list[Conflict]:
+        """Those of what is decided and ``lines``, but for two that come out right together."""
+        told = conflicts(self.garment.kind, [*self.open, *lines], earlier=self.earlier)
+        right = {row.deviation.place for row in effect.measures if not row.beyond}
+        return [each for each in told if not each.places or not set(each.places) <= right]
 
 
 def bench_of(garment: Garment, unit: str) -> Bench:

@@ -24,7 +24,7 @@ def take_lines(
     if not lines:
         raise ValidationError({"lines": "Take at least one line."})
     # The same tap sent twice at one moment: the second waits, and finds them kept.
-    garment = Garment.objects.select_for_update().get(pk=garment.pk)
+    garment = Garment.objects.held(garment.pk)
     return [
         record_alteration(
             entry_id=uuid.uuid5(entry_id, key_of(line)),

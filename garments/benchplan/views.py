@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from customers.lengths import Length
 from customers.models import House
+from customers.requests import way_back
 from garments import seams
 from garments.benchplan.forms import LinesForm, StopsForm, cloth_of, keyed, line_name
 from garments.benchplan.queries import Bench, bench_of, key_of, stopped_by
@@ -19,7 +20,7 @@ from garments.benchplan.services import take_lines
 from garments.forms import add_errors
 from garments.models import Garment
 from garments.planning import Effect, LineEffect, Measured, Step
-from garments.requests import person_of, way_back
+from garments.requests import person_of
 from garments.views import garment_of
 
 TAKE = "take"
@@ -112,7 +113,7 @@ def _shown(bench: Bench, lines: Sequence[Step], blocked: Sequence[str]) -> Shown
         rows=[_row(bench, line, decided=line.step in decided) for line in effect.lines],
         measures=[_measure(row, bench) for row in effect.measures],
         effect=effect,
-        conflicts=bench.conflicts(lines),
+        conflicts=bench.conflicts(lines, effect),
     )
 
 

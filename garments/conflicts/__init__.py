@@ -34,12 +34,17 @@ class Work(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """One thing to settle first. `lines` are those concerned, as given."""
+    """One thing to settle first. `lines` are those concerned, as given.
+
+    `places` are the finished measures two lines are at odds over, where that alone is the matter:
+    where the measure comes out right, each may be meant to make up for the other.
+    """
 
     sort: str
     words: str
     source: str
     lines: tuple[Any, ...]
+    places: tuple[tuple[str, str], ...] = ()
 
 
 def conflicts(
@@ -97,7 +102,7 @@ def _at_odds(kind: str, one: Work, other: Work) -> Conflict | None:
     names = f"{_called(kind, one)} and {_called(kind, other).lower()}"
     points = ", ".join(dict.fromkeys(_point(kind, place[0]) for place in opposed))
     words = f"{names}: one gives to the {points} what the other takes."
-    return Conflict(AGAINST, words, "worked out by arithmetic", (one, other))
+    return Conflict(AGAINST, words, "worked out by arithmetic", (one, other), tuple(opposed))
 
 
 def _moving(kind: str, one: Work, other: Work) -> Conflict | None:

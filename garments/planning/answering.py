@@ -5,12 +5,12 @@ left to the customer. Which piece carries a measure, and how much cloth of doubl
 new one takes: common practice, no source.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
 from customers.lengths import Length, parse
-from garments.planning.rows import NOTHING, Answer, Left
+from garments.planning.rows import NOTHING, Answer, Left, Place
 
 LIVED_WITH: Final = parse("1/4")
 FORE, BACK = "foreparts", "back"
@@ -65,11 +65,17 @@ CLOTH: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
 def answer_for(
     left: Sequence[Left],
     short: Sequence[Left],
+    stopped: Collection[Place],
+    *,
     kind: str,
     cloth_left: Length | None,
     unit: str,
 ) -> Answer:
-    """The answer to what stays wrong; `short` are the pins that the cloth did not reach."""
+    """The answer to what stays wrong; `short` are the pins that the cloth did not reach.
+
+    `stopped` are the measures that a seam would bring nearer, were it not for what is cut or must
+    match.
+    """
     if not left and not short:
         return Answer("", (), NOTHING, "")
     worst = max((abs(row.beyond) for row in (*left, *short)), default=NOTHING)
@@ -79,9 +85,12 @@ def answer_for(
             " not spoil a garment that hangs in balance."
         )
         return Answer("accept", (), NOTHING, words)
-    small = [row for row in left if row.beyond < NOTHING]
+    small = [row for row in left if row.beyond < NOTHING and row.place not in stopped]
     if not small:
-        words = "Nothing is too small: see what stops the seams, or have the customer accept it."
+        words = (
+            "No new piece is asked for: see first what stops the seams, or have the customer"
+            " accept it."
+        )
         return Answer("accept", (), NOTHING, words)
     table = PIECES.get(kind, {})
     named = dict.fromkeys(piece for row in small for piece in table.get(row.place[0], ()))

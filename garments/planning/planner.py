@@ -39,8 +39,9 @@ def plan(
     """The alterations that bring every measure within its tolerance, in working order.
 
     First the least weighted distance outside the tolerances, then the fewest seams opened, then
-    (with `to_target`: the nearest to the targets at those seams, then) the least minutes, then the
-    least moved that was not measured. Amounts are whole `step`s, never beyond the usable inlay or the trade's limit; left and right alike,
+    the least minutes, then the least moved that was not measured. With `to_target` the amounts go
+    as near to the targets as those seams and operations allow, whatever minutes that adds. Amounts
+    are whole `step`s, never beyond the usable inlay or the trade's limit; left and right alike,
     unless a sided measure or a pin asks for one side. `pinned` steps come first and as they are, to
     the nearest step, as far as the cloth goes. `blocked` are the keys of what is cut already or
     must match (`seams.block_reason`); what it stops is left out, and something instead of a pin is
@@ -76,6 +77,7 @@ class _Bench:
     lines: list[PlanLine] = field(default_factory=list)
     short: list[Left] = field(default_factory=list)
     left_out: list[str] = field(default_factory=list)
+    stopped: set[Place] = field(default_factory=set)
 
     def choice(self, operation: str, seam: str) -> Choice:
         for choice in self.choices:
@@ -171,8 +173,10 @@ class _Bench:
                 why = self.stops(choice, sides)
                 if why or against:
                     why = why or ["It works against what was pinned there."]
-                    if _helps(choice, now):
+                    if helped := _helped(choice, now):
                         self.left_out.append(_refused(choice, why))
+                        # Cloth or not, what is cut or must match comes before a new piece.
+                        self.stopped |= helped if self.blocked & set(choice.blocks) else set()
                 elif cap := self.cap(choice, sides):
                     yield Unit(choice, side, cap)
 
@@ -207,10 +211,10 @@ def _refused(choice: Choice, why: Iterable[str]) -> str:
     return f"{choice.name}, {seam_name(choice.seam).lower()}: {' '.join(why)}"
 
 
-def _helps(choice: Choice, now: Iterable[Deviation]) -> bool:
-    """Whether it would bring some measure that is out nearer."""
+def _helped(choice: Choice, now: Iterable[Deviation]) -> set[Place]:
+    """The measures that are out and that it would bring nearer."""
     moved = choice.moved("both")
-    return any(moved.get(d.place, 0) * d.beyond(d.found).nm < 0 for d in now)
+    return {d.place for d in now if moved.get(d.place, 0) * d.beyond(d.found).nm < 0}
 
 
 def _grips(choice: Choice, now: Sequence[Deviation]) -> tuple[str, ...]:
@@ -251,7 +255,9 @@ def _written(
         minutes=minutes,
         why=plan_why(lines, len(opened(lines)), minutes, deviations),
         left_out=left_out,
-        answer=answer_for(left, bench.short, kind, cloth_left, bench.unit),
+        answer=answer_for(
+            left, bench.short, bench.stopped, kind=kind, cloth_left=cloth_left, unit=bench.unit
+        ),
     )
 
 

@@ -153,8 +153,11 @@ class _Layout:
         if not self.problem.to_target:
             # Both are whole numbers: a seam outweighs all the minutes there can be.
             return [beyond, opened * SEAM + minutes, unasked]
-        # The seams are chosen by the tolerances; only then is the target sought in them.
-        return [beyond, opened, off, minutes, unasked]
+        # Seams and operations are chosen by the tolerances; only then is the target sought with
+        # them: nothing is opened, or done against something else, for the sake of an eighth.
+        begun = minutes.copy()
+        begun[: self.done] = 0
+        return [beyond, opened * SEAM + begun, off, minutes, unasked]
 
     def constraints(self) -> tuple[list[Vector], list[float], list[float]]:
         rows: list[Vector] = []

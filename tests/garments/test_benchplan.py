@@ -198,13 +198,13 @@ def test_stops_unticked_open_the_seams_again(client, sign_in, tight):
 def test_decided_alterations_are_planned_with(client, sign_in, tight):
     sign_in("fitter")
     AlterationFactory(
-        garment=tight, operation="let-out", seam="side-seam", side="both", amount=parse("1/8")
+        garment=tight, operation="let-out-seat", seam="side-seam", side="both", amount=parse("1/8")
     )
 
     response = client.get(page(tight))
 
     assert [(row.name, row.decided) for row in response.context["shown"].rows] == [
-        ("Let out, side seam, both sides", True),
+        ("Let out over seat, side seam, both sides", True),
         ("Let out at waist, side seam, both sides", False),
     ]
 
@@ -248,3 +248,16 @@ def test_plan_page_asks_the_same_queries(client, sign_in, tight, django_assert_n
         client.get(page(tight))
 
     assert len(inlays_of(tight)) == len(normal_inlays("coat"))
+
+
+def test_two_that_make_up_for_each_other_are_not_told(client, sign_in, tight):
+    sign_in("fitter")
+    AlterationFactory(
+        garment=tight, operation="take-in", seam="centre-back", side="", amount=parse("1/8")
+    )
+
+    response = client.get(page(tight))
+
+    assert lines_of(response) == ["let-out-waist.side-seam.both"]
+    assert [row.beyond.nm for row in response.context["shown"].effect.measures] == [0]
+    assert response.context["shown"].conflicts == []

@@ -162,3 +162,12 @@ def test_an_eighth_beyond_tolerance_is_shown_and_left():
 
     assert (plan.lines, plan.answer.kind) == ((), "accept")
     assert plan.left_over[0].words == "Cuff 10 5/8 in: 3/8 in under its target of 11 in."
+
+
+def test_check_that_stops_the_seams_asks_for_no_new_piece():
+    """1 in tight in a check: there is cloth in the seams, and only the match stops it. Nobody cuts
+    new foreparts before the customer was asked whether he minds."""
+    plan = planned("coat", [measure("waist", "37", "38")], blocked=["checks"])
+
+    assert (plan.lines, plan.answer.kind, plan.answer.pieces) == ((), "accept", ())
+    assert plan.answer.words.startswith("No new piece is asked for: see first what stops the seams")
