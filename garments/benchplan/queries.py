@@ -74,6 +74,19 @@ class Bench:
             unit=self.unit,
         )
 
+    def proposed(self, planned: Plan) -> list[Step]:
+        """What the plan adds to what is decided, in working order.
+
+        A pin that it could give only in part stays as it was decided; what it does in place of one
+        that is stopped is proposed.
+        """
+        decided = {(pin.operation, pin.seam, pin.side) for pin in self.pinned}
+        return [
+            line.step
+            for line in planned.lines
+            if not (line.pinned and (line.operation, line.seam, line.side) in decided)
+        ]
+
     def effect(self, lines: Sequence[Step], blocked: Collection[str]) -> Effect:
         """What is decided and ``lines`` come to together."""
         return effect_of(

@@ -36,7 +36,7 @@ def plan_page(request: HttpRequest, number: str) -> HttpResponse:
     stops = _stops(request, garment, unit)
     blocked = stops.cleaned_data.get("stopped", []) if stops.is_valid() else []
     plan = bench.plan(blocked, cloth_of(stops))
-    proposed = keyed(line.step for line in plan.lines if line.step not in bench.pinned)
+    proposed = keyed(bench.proposed(plan))
     sent = request.POST if request.method == "POST" else None
     form = LinesForm(sent, kind=garment.kind, unit=unit, lines=None if sent else proposed)
     wanted = sent is not None and form.is_valid() and sent.get("do") == TAKE

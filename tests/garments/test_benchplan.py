@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from customers.lengths import parse
 from garments import cutting
+from garments.benchplan.queries import bench_of
 from garments.benchplan.services import take_lines
 from garments.models import Alteration, FinishedMeasure, InlayMovement
 from garments.planning import Step
@@ -207,6 +208,23 @@ def test_decided_alterations_are_planned_with(client, sign_in, tight):
         ("Let out over seat, side seam, both sides", True),
         ("Let out at waist, side seam, both sides", False),
     ]
+
+
+@pytest.mark.parametrize(("decided", "added"), [("1/8", ["1/8 in"]), ("1/4", []), ("2", [])])
+def test_plan_adds_to_what_is_decided_at_that_seam(coat, tight, decided, added):
+    tight.cut_version.data["points"]["waist"]["tolerance"] = "1/8 in"
+    AlterationFactory(
+        garment=tight,
+        operation="let-out-waist",
+        seam="side-seam",
+        side="both",
+        amount=parse(decided),
+    )
+    bench = bench_of(tight, "in")
+
+    proposed = bench.proposed(bench.plan([], None))
+
+    assert [step.amount.text("in") for step in proposed if step.seam == "side-seam"] == added
 
 
 def test_conflict_is_told_on_plan_and_ticket(client, sign_in, tight):
