@@ -3,7 +3,7 @@
 import csv
 import io
 
-from fittings.review.tables import Cell, Table
+from fittings.review.figures import Cell, Table
 
 # A cell that begins so may be run as a formula: OWASP ASVS 5.0.0, 1.2.10, and the carriage return.
 RUNS = ("=", "+", "-", "@", "\t", "\r", "\0")

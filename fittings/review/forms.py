@@ -10,8 +10,8 @@ from django.db.models import Exists, OuterRef
 from django.http import QueryDict
 
 from customers.people import name_of
+from fittings.review.asking import Asked, By
 from fittings.review.labels import cut_name
-from fittings.review.queries import Asked, By
 from garments.models import CutVersion, Garment, Kind
 
 EARLIEST, LATEST = datetime.date(1900, 1, 1), datetime.date(2199, 12, 31)

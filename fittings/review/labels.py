@@ -8,12 +8,16 @@ from django.contrib.auth.models import User
 from customers.people import name_of
 from fittings.catalogue import Fault
 from fittings.housebook.queries import house_catalogue
-from fittings.review.queries import By, Group
-from garments.models import CutVersion, Kind
+from fittings.review.asking import By, Group
+from garments.models import Cloth, CutVersion, Kind
 
 Names = dict[Group, str]
+NOBODY = "Nobody entered"
 HEADINGS = {
     By.CUTTER: "Cutter",
+    By.FITTER: "Fitter",
+    By.MAKER: "Maker",
+    By.CLOTH: "Cloth",
     By.CUT: "Cut and version",
     By.KIND: "Garment",
     By.FAULT: "Fault seen",
@@ -25,13 +29,15 @@ HEADINGS = {
 def name_groups(by: By, groups: Iterable[Group]) -> Names:
     """The name of each group; of months and quarters also those between that have no rows."""
     match by:
-        case By.CUTTER:
-            return _tell_apart(User.objects.in_bulk(list(groups)))
+        case By.CUTTER | By.FITTER | By.MAKER:
+            return _tell_apart(groups)
         case By.CUT:
             cuts = CutVersion.objects.select_related("cut").in_bulk(list(groups))
             return {pk: cut_name(cut) for pk, cut in cuts.items()}
         case By.KIND:
             return {group: Kind(str(group)).label.capitalize() for group in groups}
+        case By.CLOTH:
+            return {group: Cloth(str(group)).label.capitalize() for group in groups}
         case By.FAULT:
             return {group: fault_name(str(group)) for group in groups}
         case _:
@@ -55,14 +61,17 @@ def fault_name(key: str) -> str:
     return f"{fault.kind.capitalize()}, {zone}: {fault.label}{retired}"
 
 
-def _tell_apart(people: Mapping[int, User]) -> Names:
+def _tell_apart(groups: Iterable[Group]) -> Names:
     """Names, with the sign-in name added where two people share one: rows must never merge."""
+    known = list(groups)
+    people: Mapping[int, User] = User.objects.in_bulk([pk for pk in known if pk is not None])
     names = {pk: name_of(user) for pk, user in people.items()}
     shared = [name for name in names.values() if list(names.values()).count(name) > 1]
-    return {
+    found: Names = {
         pk: f"{name} ({people[pk].get_username()})" if name in shared else name
         for pk, name in names.items()
     }
+    return found | ({None: NOBODY} if None in known else {})
 
 
 def _periods(by: By, groups: Iterable[Group]) -> Names:

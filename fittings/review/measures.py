@@ -27,12 +27,11 @@ class Measure:
 REMAKES = Measure(
     key="remakes",
     title="Remakes",
-    hit="garments of which the whole or a main piece was cut again at the house's cost, each "
-    "counted once however often",
-    among="garments that left the work: delivered, or replaced by a remake before that. The "
-    "garment made in its place counts as a garment of its own",
-    day="the day the garment first left the work; a remake after that is counted back to it, so "
-    "the newest months can still rise",
+    hit="garments of which the whole or a main piece was cut again at the house's cost, before "
+    f"they left the work or within {WATCH.days} days after, each counted once however often",
+    among="garments that left the work (delivered, or replaced by a remake before that) at least "
+    f"{WATCH.days} days ago. The garment made in its place counts as a garment of its own",
+    day="the day the garment first left the work",
     columns=("Cut again", "Garments", "Rate"),
 )
 RETURNS = Measure(
@@ -78,4 +77,29 @@ CARRIED_FAULTS = Measure(
     day="the day of the first fitting",
     columns=("Faults", "Garments", "Each"),
 )
-MEASURES = (REMAKES, RETURNS, CURES, FITTINGS, CARRIED, CARRIED_FAULTS)
+LATE = Measure(
+    key="late",
+    title="Late",
+    hit="garments delivered after the day they were promised for",
+    among="garments delivered for the first time for which a day was promised; the newest promise "
+    "counts",
+    day="the day of the first delivery",
+    columns=("Late", "Promised", "Rate"),
+)
+FIRST_FAULT = Measure(
+    key="first-fault",
+    title="First-fitting faults",
+    hit="garments on which a fault was seen at the first fitting. A fault is whatever the fitter "
+    "entered as one and nobody struck out since",
+    among="garments tried on for the first time",
+    day="the day of the first fitting",
+    columns=("With a fault", "Tried on", "Rate"),
+)
+MEASURES = (REMAKES, RETURNS, LATE, FIRST_FAULT, CURES, FITTINGS, CARRIED, CARRIED_FAULTS)
+# What has a page of its own: plain shares of garments or alterations.
+RATES = (REMAKES, RETURNS, LATE, FIRST_FAULT, CURES)
+
+
+def measure_of(key: str) -> Measure:
+    """The measure of that key. Raises KeyError for none."""
+    return {measure.key: measure for measure in MEASURES}[key]

@@ -7,14 +7,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from customers.models import House
-from fittings.review.carried import HEADING, carried
+from fittings.review.asking import Asked, By
+from fittings.review.carried import HEADING
 from fittings.review.charts import interval_chart
 from fittings.review.exports import to_csv
+from fittings.review.figures import Table
 from fittings.review.forms import AskForm
 from fittings.review.measures import MEASURES
-from fittings.review.queries import Asked, By
 from fittings.review.repeat import hands, pairs_read, years_of
-from fittings.review.tables import Table, review
+from fittings.review.tables import review
 
 
 @require_safe
@@ -56,4 +57,4 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
 
 
 def _tables(asked: Asked) -> list[Table]:
-    return [*review(asked, timezone.now()), *carried(asked)]
+    return review(asked, timezone.now())

@@ -14,7 +14,7 @@ from fittings.lessons.tables import calibration_of
 from fittings.models import Judgement, Lessons, Observation
 from fittings.rates import mean_from_sums, proportion
 from fittings.review import queries, repeat
-from fittings.review.carried import first_fittings
+from fittings.review.carried import carried_in
 from garments.carrying.queries import past_needs, unanswered
 from garments.models import CarryAnswer, CutVersion, Garment, Kind
 
@@ -30,8 +30,8 @@ def asked(demo):
     return ask
 
 
-def test_flawed_cut_is_cut_again_beyond_chance(asked):
-    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT))
+def test_flawed_cut_is_cut_again_beyond_chance(asked, demo):
+    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT), moment(demo, 0))
     flawed = CutVersion.objects.get(cut__name="Wren", cut__kind=Kind.COAT, version=1).pk
     others = [
         sum(column) for column in zip(*(counts[k] for k in counts if k != flawed), strict=True)
@@ -40,8 +40,8 @@ def test_flawed_cut_is_cut_again_beyond_chance(asked):
     assert proportion(*counts[flawed]).low > proportion(*others).high
 
 
-def test_second_version_of_the_cut_is_sound(asked):
-    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT))
+def test_second_version_of_the_cut_is_sound(asked, demo):
+    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT), moment(demo, 0))
     first, second = CutVersion.objects.filter(cut__name="Wren", cut__kind=Kind.COAT).order_by(
         "version"
     )
@@ -57,7 +57,7 @@ def test_cutter_who_mistakes_causes_cures_less(asked):
 
 
 def test_carried_garments_show_fewer_faults_though_hardly_beyond_chance(asked):
-    sums = first_fittings(asked(queries.By.KIND))
+    sums = carried_in(asked(queries.By.KIND))
     carried, left_out = (mean_from_sums(*sums[answer][1:]) for answer in ("carried", "left out"))
 
     assert carried.mean < left_out.low + 0.5 < left_out.mean

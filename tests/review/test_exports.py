@@ -7,8 +7,8 @@ import pytest
 
 from fittings.rates import Row, mean_from_sums, proportion
 from fittings.review.exports import to_csv
+from fittings.review.figures import Table
 from fittings.review.measures import FITTINGS, REMAKES
-from fittings.review.tables import Table
 
 
 def table(*names, n=29):

@@ -31,31 +31,48 @@ def asked(**changes):
 def test_remakes_count_whole_and_piece_among_all_gone():
     delivered()
     cut_again()
-    RemakeFactory(replaces=delivered(), garment=None, piece="left forepart")
+    RemakeFactory(replaces=delivered(), garment=None, piece="left forepart", at=noon("2026-03-01"))
 
-    assert queries.remakes(FIRST_HALF) == {"coat": (2, 3)}
+    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (2, 3)}
 
 
 def test_remakes_count_a_garment_once_however_often():
     coat = delivered()
-    RemakeFactory(replaces=coat, garment=None, piece="left forepart")
-    RemakeFactory(replaces=coat, garment=None, piece="right forepart")
+    RemakeFactory(replaces=coat, garment=None, piece="left forepart", at=noon("2026-03-01"))
+    RemakeFactory(replaces=coat, garment=None, piece="right forepart", at=noon("2026-03-01"))
 
-    assert queries.remakes(FIRST_HALF) == {"coat": (1, 1)}
+    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (1, 1)}
+
+
+@pytest.mark.parametrize(
+    ("gone", "again", "counts"),
+    [
+        ("2026-04-01", "2026-04-09", (1, 1)),
+        ("2026-04-02", "2026-04-09", None),
+        ("2026-02-10", "2026-05-11", (1, 1)),
+        ("2026-02-10", "2026-05-12", (0, 1)),
+    ],
+)
+def test_remake_counts_only_within_its_ninety_days(gone, again, counts):
+    RemakeFactory(replaces=delivered(gone), garment=None, piece="collar", at=noon(again))
+
+    assert queries.remakes(FIRST_HALF, NOW) == ({"coat": counts} if counts else {})
 
 
 def test_remakes_leave_out_garments_in_work():
     RemakeFactory(replaces=GarmentFactory(), garment=None, piece="collar")
 
-    assert queries.remakes(FIRST_HALF) == {}
+    assert queries.remakes(FIRST_HALF, NOW) == {}
 
 
 def test_remakes_leave_out_what_was_struck():
     coat = delivered()
-    wrong = RemakeFactory(replaces=coat, garment=None, piece="collar")
-    RemakeFactory(replaces=coat, garment=None, piece="collar", strikes=wrong, void=True)
+    wrong = RemakeFactory(replaces=coat, garment=None, piece="collar", at=noon("2026-03-01"))
+    RemakeFactory(
+        replaces=coat, garment=None, piece="collar", at=noon("2026-03-01"), strikes=wrong, void=True
+    )
 
-    assert queries.remakes(FIRST_HALF) == {"coat": (0, 1)}
+    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (0, 1)}
 
 
 def test_remake_after_delivery_counts_on_first_day_gone():
@@ -64,8 +81,8 @@ def test_remake_after_delivery_counts_on_first_day_gone():
     reach(coat, "remade", "2026-02-01")
     RemakeFactory(replaces=coat, at=noon("2026-02-01"))
 
-    assert queries.remakes(FIRST_HALF) == {}
-    assert queries.remakes(asked(since=datetime.date(2025, 12, 31))) == {"coat": (1, 1)}
+    assert queries.remakes(FIRST_HALF, NOW) == {}
+    assert queries.remakes(asked(since=datetime.date(2025, 12, 31)), NOW) == {"coat": (1, 1)}
 
 
 # -- returns ---------------------------------------------------------------------------------------
@@ -167,14 +184,14 @@ def test_fittings_count_up_to_first_delivery_only():
 
     assert Fitting.objects.filter(garments=coat).count() == 4
     assert after.started_at > coat.stage_entries.first().at
-    assert queries.fittings(FIRST_HALF) == {"coat": (1, 3, 9)}
+    assert queries.fittings(FIRST_HALF, NOW) == {"coat": (1, 3, 9)}
 
 
 def test_fittings_leave_measuring_out():
     coat = delivered("2026-02-10", fittings=["2026-01-10"])
     FittingFactory(garments=[coat], started_at=noon("2026-01-02"), purpose="measure")
 
-    assert queries.fittings(FIRST_HALF) == {"coat": (1, 1, 1)}
+    assert queries.fittings(FIRST_HALF, NOW) == {"coat": (1, 1, 1)}
 
 
 def test_fittings_sum_over_garments_with_their_squares():
@@ -183,7 +200,7 @@ def test_fittings_sum_over_garments_with_their_squares():
     delivered()
     delivered(kind="trousers", fittings=["2026-01-10"])
 
-    assert queries.fittings(FIRST_HALF) == {"coat": (3, 5, 13), "trousers": (1, 1, 1)}
+    assert queries.fittings(FIRST_HALF, NOW) == {"coat": (3, 5, 13), "trousers": (1, 1, 1)}
 
 
 # -- groups and filters ----------------------------------------------------------------------------
@@ -193,8 +210,8 @@ def test_groups_by_cutter_and_by_cut_version():
     cutter, version = UserFactory(), CutVersionFactory(version=3)
     delivered(cutter=cutter, cut_version=version)
 
-    assert queries.remakes(asked(by=By.CUTTER)) == {cutter.pk: (0, 1)}
-    assert queries.remakes(asked(by=By.CUT)) == {version.pk: (0, 1)}
+    assert queries.remakes(asked(by=By.CUTTER), NOW) == {cutter.pk: (0, 1)}
+    assert queries.remakes(asked(by=By.CUT), NOW) == {version.pk: (0, 1)}
 
 
 def test_groups_by_month_and_quarter_of_the_day_counted():
@@ -214,8 +231,11 @@ def test_groups_by_fault_count_a_garment_once_in_each():
     delivered("2026-02-10", fittings=["2026-01-10"], fault="tight-scye")
 
     faults = asked(by=By.FAULT)
-    assert queries.remakes(faults) == {"collar-stands-off": (0, 1), "tight-scye": (0, 2)}
-    assert queries.fittings(faults) == {"collar-stands-off": (1, 2, 4), "tight-scye": (2, 3, 5)}
+    assert queries.remakes(faults, NOW) == {"collar-stands-off": (0, 1), "tight-scye": (0, 2)}
+    assert queries.fittings(faults, NOW) == {
+        "collar-stands-off": (1, 2, 4),
+        "tight-scye": (2, 3, 5),
+    }
 
 
 def test_fault_seen_only_after_delivery_does_not_group():
@@ -231,7 +251,7 @@ def test_fault_struck_out_does_not_group():
     wrong = coat.observations.get()
     ObservationFactory(fitting=wrong.fitting, garment=coat, strikes=wrong, void=True)
 
-    assert queries.remakes(asked(by=By.FAULT)) == {}
+    assert queries.remakes(asked(by=By.FAULT), NOW) == {}
 
 
 def test_cures_by_fault_follow_what_the_alteration_answered():
@@ -255,7 +275,7 @@ def test_day_asked_is_a_summer_day_of_the_house(utc, counted):
     StageEntryFactory(stage="delivered", at=datetime.datetime.fromisoformat(f"{utc}+00:00"))
     first = datetime.date(2026, 6, 1)
 
-    found = queries.remakes(asked(since=first, until=first))
+    found = queries.remakes(asked(since=first, until=first), NOW + datetime.timedelta(days=365))
 
     assert found == ({"coat": (0, 1)} if counted else {})
 
@@ -269,6 +289,6 @@ def test_filter_keeps_the_garments_asked_for(name):
 
     only = asked(**{name: value})
 
-    assert queries.remakes(only) == {"trousers": (0, 1)}
-    assert queries.fittings(only) == {"trousers": (1, 0, 0)}
+    assert queries.remakes(only, NOW) == {"trousers": (0, 1)}
+    assert queries.fittings(only, NOW) == {"trousers": (1, 0, 0)}
     assert queries.cures(only) == {}

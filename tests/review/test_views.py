@@ -97,8 +97,8 @@ def test_page_says_when_there_are_too_few(owner):
         ("cutter", "Cutter", "Odile Fennimore"),
         ("cut", "Cut and version", "Long roll 2 (coat)"),
         ("kind", "Garment", "Coat"),
-        ("fault", "Fault seen", "x"),
-        ("month", "Month", "2025-02"),
+        ("fault", "Fault seen", "fault-0"),
+        ("month", "Month", "2025-01"),
         ("quarter", "Quarter", "2025 quarter 1"),
     ],
 )
@@ -117,7 +117,7 @@ def test_rows_by_fault_say_they_do_not_add_up(owner):
 
     page = owner.get(PAGE, {**DAYS, "by": "fault"})
 
-    assert [line[:3] for line in lines_of(page, "remakes")] == [
+    assert [line[:3] for line in lines_of(page, "remakes")][-4:] == [
         ["x", "0", "2"],
         ["y", "0", "2"],
         ["z", "0", "0"],
@@ -136,7 +136,7 @@ def test_definitions_stand_on_the_page_once(owner):
         f"Day that counts {capfirst(measure.day)}."
         for measure in MEASURES
     ]
-    assert [text.count(escape(words)) for words in told] == [1] * 6
+    assert [text.count(escape(words)) for words in told] == [1] * 8
 
 
 def test_garments_still_watched_are_said_to_wait(owner):
@@ -304,7 +304,16 @@ def test_review_takes_no_posts(owner, address):
 
 
 @pytest.mark.parametrize(
-    ("by", "queries"), [("cutter", 12), ("cut", 12), ("kind", 11), ("month", 11), ("fault", 16)]
+    ("by", "queries"),
+    [
+        ("cutter", 9),
+        ("fitter", 9),
+        ("maker", 8),
+        ("cut", 9),
+        ("kind", 8),
+        ("month", 8),
+        ("fault", 12),
+    ],
 )
 @pytest.mark.parametrize("times", [1, 3, 10])
 def test_queries_stay_the_same_whatever_the_data(

@@ -1,0 +1,61 @@
+"""What the owner asks of the review: which days, which garments, by what."""
+
+import datetime
+from dataclasses import dataclass
+
+from django.contrib.auth.models import User
+from django.db.models import Q, TextChoices
+
+from fittings.clock import midnight
+from garments.models import CutVersion
+
+Group = int | str | datetime.date | None
+Counts = dict[Group, tuple[int, int]]
+Sums = dict[Group, tuple[int, int, int]]
+
+
+class By(TextChoices):
+    """What the rows of a table are."""
+
+    CUTTER = "cutter", "cutter"
+    FITTER = "fitter", "fitter of the first fitting"
+    MAKER = "maker", "maker who first took its ticket"
+    CUT = "cut", "cut and version"
+    KIND = "kind", "kind of garment"
+    CLOTH = "cloth", "pattern of the cloth"
+    FAULT = "fault", "fault seen"
+    MONTH = "month", "month"
+    QUARTER = "quarter", "quarter"
+
+
+TIMES = (By.MONTH, By.QUARTER)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the owner asked: both days included, in the house's time; None or "" means all."""
+
+    since: datetime.date
+    until: datetime.date
+    by: By = By.CUTTER
+    cutter: User | None = None
+    cut: CutVersion | None = None
+    kind: str = ""
+
+    @property
+    def start(self) -> datetime.datetime:
+        return midnight(self.since)
+
+    @property
+    def end(self) -> datetime.datetime:
+        """The first moment after the days asked about."""
+        return midnight(self.until + datetime.timedelta(days=1))
+
+    def days(self, moment: str) -> Q:
+        """Rows whose ``moment`` lies in the days asked about."""
+        return Q((f"{moment}__gte", self.start), (f"{moment}__lt", self.end))
+
+    def garments(self, path: str) -> Q:
+        """Rows whose garment, reached by ``path``, is of the cutter, cut and kind asked about."""
+        wanted = {"cutter": self.cutter, "cut_version": self.cut, "kind": self.kind}
+        return Q(*((f"{path}__{name}", value) for name, value in wanted.items() if value))

@@ -1,0 +1,145 @@
+"""The review's own SQL, in pieces, for SQLite and PostgreSQL alike.
+
+By hand, because the same few conditions over one ledger, put together anew by the ORM for each
+figure, took most of the page's time, and because one statement answers many figures at once. Only
+constants of this package and names of its own tables become text; values are always parameters.
+"""
+
+import datetime
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import connection
+from django.utils import timezone
+
+from fittings.review.asking import TIMES, Asked, By
+
+DAY_SLACK = 1e-6  # days between two moments are fractions: this is less than a tenth of a second
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Some SQL and the values of its placeholders, in their order."""
+
+    text: str
+    values: tuple[Any, ...] = ()
+
+    def __add__(self, other: "Piece | str") -> "Piece":
+        if isinstance(other, str):
+            return Piece(self.text + other, self.values)
+        return Piece(self.text + other.text, (*self.values, *other.values))
+
+    def __radd__(self, other: str) -> "Piece":
+        return Piece(other + self.text, self.values)
+
+
+def fetch(piece: Piece) -> list[tuple[Any, ...]]:
+    with connection.cursor() as cursor:
+        cursor.execute(piece.text, piece.values)
+        rows: list[tuple[Any, ...]] = cursor.fetchall()
+    return rows
+
+
+def moment(at: datetime.datetime) -> Any:
+    """A moment as the database keeps it."""
+    return connection.ops.adapt_datetimefield_value(at)
+
+
+def stands(alias: str, table: str) -> str:
+    """As ``LedgerQuerySet.standing``: not void, and struck by nothing."""
+    struck = f"SELECT 1 FROM {table} struck WHERE struck.strikes_id = {alias}.id"
+    return f"NOT {alias}.void AND NOT EXISTS ({struck})"
+
+
+def days_between(first: str, second: str) -> str:
+    """Days and parts of one from the first moment to the second."""
+    if connection.vendor == "sqlite":
+        return f"(julianday({second}) - julianday({first}))"
+    return f"(EXTRACT(EPOCH FROM ({second} - {first})) / 86400.0)"
+
+
+def whole(number: str) -> str:
+    """A positive number without its fraction."""
+    if connection.vendor == "sqlite":
+        return f"CAST({number} AS INTEGER)"
+    return f"CAST(FLOOR({number}) AS INTEGER)"
+
+
+def day_of(at: str) -> Piece:
+    """The house's day of a moment."""
+    zone = timezone.get_current_timezone_name()
+    return Piece(*connection.ops.datetime_cast_date_sql(at, (), zone))
+
+
+def period_of(at: str, period: By = By.MONTH) -> Piece:
+    """The first moment of the house's month or quarter."""
+    zone = timezone.get_current_timezone_name()
+    return Piece(*connection.ops.datetime_trunc_sql(period.value, at, (), zone))
+
+
+def as_day(value: Any) -> datetime.date:
+    """What ``period_of`` gave back, as the first day of the period."""
+    if isinstance(value, datetime.datetime):
+        return value.date()
+    return datetime.date.fromisoformat(str(value)[:10])
+
+
+def in_days(asked: Asked, at: str) -> Piece:
+    return Piece(f"{at} >= %s AND {at} < %s", (moment(asked.start), moment(asked.end)))
+
+
+def of_garments(asked: Asked, garment: str) -> Piece:
+    """`` AND ...`` for the cutter, cut and kind asked about."""
+    wanted = {
+        "cutter_id": asked.cutter and asked.cutter.pk,
+        "cut_version_id": asked.cut and asked.cut.pk,
+        "kind": asked.kind,
+    }
+    given = {column: value for column, value in wanted.items() if value}
+    text = "".join(f" AND {garment}.{column} = %s" for column in given)
+    return Piece(text, tuple(given.values()))
+
+
+def group_of(by: By, base: str) -> Piece:
+    """What a row of ``base`` (garment_id, at and the garment's columns) stands under."""
+    if by in TIMES:
+        return period_of(f"{base}.at", by)
+    return Piece(GROUPS[by].format(base=base))
+
+
+GARMENT_COLUMNS = "g.kind, g.cutter_id, g.cut_version_id, g.cloth_pattern, g.promised_on"
+
+FIRST_FITTER = """(
+  SELECT ff.fitter_id FROM fittings_fitting_garments fj
+  JOIN fittings_fitting ff ON ff.id = fj.fitting_id
+  WHERE fj.garment_id = {base}.garment_id AND ff.purpose <> 'measure'
+  ORDER BY ff.started_at, ff.id LIMIT 1)"""
+
+FIRST_MAKER = """(
+  SELECT ma.by_id FROM garments_ticket mt
+  JOIN garments_ticketrevision mr ON mr.ticket_id = mt.id
+  JOIN garments_answer ma ON ma.revision_id = mr.id
+  WHERE mt.garment_id = {base}.garment_id AND ma.kind IN ('taken', 'done')
+  ORDER BY ma.at, ma.id LIMIT 1)"""
+
+
+GROUPS = {
+    By.CUTTER: "{base}.cutter_id",
+    By.FITTER: FIRST_FITTER,
+    By.MAKER: FIRST_MAKER,
+    By.CUT: "{base}.cut_version_id",
+    By.KIND: "{base}.kind",
+    By.CLOTH: "{base}.cloth_pattern",
+    By.FAULT: "seen.fault",
+}
+
+
+def seen_until(base: str) -> str:
+    """A join to each fault seen on the garment until the moment of the row, once each."""
+    return f"""
+  JOIN (
+    SELECT DISTINCT o.garment_id, o.fault FROM {base} b
+    JOIN fittings_observation o ON o.garment_id = b.garment_id
+    JOIN fittings_fitting f ON f.id = o.fitting_id
+    WHERE o.fault <> '' AND {stands("o", "fittings_observation")} AND f.started_at <= b.at
+  ) seen ON seen.garment_id = {base}.garment_id"""
