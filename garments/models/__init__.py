@@ -7,6 +7,7 @@ from garments.models.alteration import (
     TicketLine,
     TicketRevision,
 )
+from garments.models.bench import WEEKDAYS, BenchHours
 from garments.models.carrying import CarryAnswer
 from garments.models.garment import (
     Cloth,
@@ -23,8 +24,10 @@ from garments.models.garment import (
 from garments.models.shears import PassedLine
 
 __all__ = [
+    "WEEKDAYS",
     "Alteration",
     "Answer",
+    "BenchHours",
     "CarryAnswer",
     "Cloth",
     "Cut",

@@ -1,0 +1,189 @@
+"""What was measured before and after the bench's work. Three queries, whatever the data."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
+
+from django.db.models import Exists, OuterRef
+
+from customers.lengths import Length
+from garments import cutting, seams
+from garments.afterwork.bias import Lean, Verdict, lean_of, leans_of
+from garments.afterwork.cases import Case, Done, Reading, Work, cases_of
+from garments.models import Answer, FinishedMeasure, Remake, TicketLine
+from garments.tickets import STEPS
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A kind of work in words: how it comes out, and what a cutter makes of it."""
+
+    work: Work
+    lean: Lean
+    unit: str
+
+    @property
+    def key(self) -> str:
+        """What it is called in an address."""
+        return f"{self.work.kind}.{self.work.operation}.{self.work.seam}"
+
+    @property
+    def name(self) -> str:
+        return f"{operation_name(self.work)}, {seam_name(self.work)}"
+
+    @property
+    def verdict(self) -> str:
+        return self.lean.verdict.name.lower()
+
+    @property
+    def bias(self) -> str:
+        return told(self.lean.bias, self.unit, signed=True) if self.lean.count else ""
+
+    @property
+    def spread(self) -> str:
+        return "" if self.lean.spread is None else told(self.lean.spread, self.unit)
+
+    @property
+    def interval(self) -> str:
+        if self.lean.low is None or self.lean.high is None:
+            return ""
+        ends = (told(end, self.unit, signed=True) for end in (self.lean.low, self.lean.high))
+        return " to ".join(ends)
+
+    @property
+    def means(self) -> str:
+        """What it comes to, in one sentence."""
+        verdict, off = self.lean.verdict, abs(self.lean.bias)
+        if verdict is Verdict.TOO_FEW:
+            return "Too few to tell."
+        if verdict is Verdict.NO_LEAN:
+            return "No lean to be seen: what is asked is what comes, give or take the spread."
+        way = "short" if verdict is Verdict.SHORT else "over"
+        if not off.rounded(self.unit, STEPS[self.unit]):
+            return f"Comes out {way}, but by less than a tape shows."
+        more = "more" if way == "short" else "less"
+        by = told(off, self.unit)
+        return f"Comes out {by} {way} at the seam: ask {by} {more} than is wanted."
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One case in words, of the garment of this number."""
+
+    case: Case
+    garment: str
+    unit: str
+
+    @property
+    def name(self) -> str:
+        return f"{operation_name(self.case.work)}, {seam_name(self.case.work)}"
+
+    @property
+    def asked(self) -> str:
+        return told(self.case.asked, self.unit)
+
+    @property
+    def came(self) -> str:
+        return told(self.case.came, self.unit)
+
+    @property
+    def off(self) -> str:
+        return told(self.case.off, self.unit, signed=True)
+
+    @property
+    def points(self) -> str:
+        kind = self.case.work.kind
+        names = (cutting.finished_point(kind, key).called(side) for key, side in self.case.points)
+        return ", ".join(names).lower()
+
+
+@dataclass(frozen=True, slots=True)
+class Afterwork:
+    """Everything learnt, and the cases behind it, the newest first."""
+
+    rows: tuple[Row, ...]
+    told: tuple[Told, ...]
+    mixed: int
+
+    def row(self, key: str) -> Row | None:
+        return next((row for row in self.rows if row.key == key), None)
+
+    def of(self, row: Row | None) -> list[Told]:
+        return [each for each in self.told if row is None or each.case.work == row.work]
+
+
+def read_afterwork(unit: str) -> Afterwork:
+    """Every work measured before and after, told in `unit`."""
+    found: list[tuple[str, Case]] = []
+    mixed = 0
+    for number, cases, unclear in _by_garment():
+        found += [(number, case) for case in cases]
+        mixed += unclear
+    leans = leans_of(case for _, case in found)
+    newest = sorted(found, key=lambda row: row[1].at, reverse=True)
+    return Afterwork(
+        rows=tuple(Row(work, lean, unit) for work, lean in leans.items()),
+        told=tuple(Told(case, number, unit) for number, case in newest),
+        mixed=mixed,
+    )
+
+
+def lean_at(kind: str, operation: str, seam: str) -> Lean:
+    """How one work at one seam comes out, for whoever predicts it: a plan, a ticket."""
+    work = Work("coat" if kind == "overcoat" else kind, operation, seam)
+    return lean_of(case for _, cases, _ in _by_garment() for case in cases if case.work == work)
+
+
+def _by_garment() -> Iterator[tuple[str, tuple[Case, ...], int]]:
+    done, cuts = _done(), _cut_again()
+    measured = FinishedMeasure.objects.standing().filter(garment__in=list(done))
+    columns = ("point", "side", "where", "value", "at")
+    rows = measured.order_by("garment", "at", "pk").values_list(
+        "garment", "garment__kind", "garment__number", *columns
+    )
+    for (pk, kind, number), of_garment in groupby(rows, key=itemgetter(0, 1, 2)):
+        readings = [Reading(*row[3:]) for row in of_garment]
+        found = cases_of(kind, readings, done[pk], cuts.get(pk, ()))
+        yield number, found.cases, found.mixed
+
+
+def _done() -> Mapping[int, list[Done]]:
+    """What the bench said it did, by garment, of garments that were ever measured."""
+    measured = FinishedMeasure.objects.filter(garment=OuterRef("revision__ticket__garment"))
+    lines = TicketLine.objects.filter(
+        Exists(measured),
+        revision__answers__kind=Answer.Kind.DONE,
+        revision__answers__struck_by__isnull=True,
+        revision__answers__void=False,
+        alteration__amount__isnull=False,
+    )
+    found: dict[int, list[Done]] = defaultdict(list)
+    columns = ("alteration", *(f"alteration__{n}" for n in ("operation", "seam", "side", "amount")))
+    for garment, *values in lines.values_list(
+        "alteration__garment", *columns, "revision__answers__at"
+    ):
+        found[garment].append(Done(*values))
+    return found
+
+
+def _cut_again() -> Mapping[int, list[datetime.datetime]]:
+    found: dict[int, list[datetime.datetime]] = defaultdict(list)
+    for garment, at in Remake.objects.standing().exclude(piece="").values_list("replaces", "at"):
+        found[garment].append(at)
+    return found
+
+
+def told(length: Length, unit: str, *, signed: bool = False) -> str:
+    """To what a tape can show at a seam: sixteenths of an inch, or millimetres."""
+    return length.text(unit, 0.0625 if unit == "in" else 0.1, signed=signed)
+
+
+def operation_name(work: Work) -> str:
+    return seams.operation(work.operation).name
+
+
+def seam_name(work: Work) -> str:
+    return seams.seam(work.kind, work.seam).name.lower()
