@@ -115,6 +115,9 @@ PAGES: dict[str, frozenset[str]] = {
     "housebook:row_restore": OWNERS,
     # the workroom
     "workroom:ticket_list": BENCH,
+    "workroom:wall": BENCH,
+    "workroom:bench_update": OWNERS,
+    "workroom:afterwork": BENCH,
     "workroom:ticket_create": FITTING_ROOM,
     "workroom:ticket_detail": BENCH,
     "workroom:ticket_revise": FITTING_ROOM,

@@ -121,9 +121,7 @@ def read_board(people: Mapping[int, User], today: datetime.date) -> Board:
     return Board(weigh(owed, bench_minutes(), today), _held(held, people), tuple(operations))
 
 
-def _held(
-    held: Mapping[int | None, list[int]], people: Mapping[int, User]
-) -> tuple[Held, ...]:
+def _held(held: Mapping[int | None, list[int]], people: Mapping[int, User]) -> tuple[Held, ...]:
     """In the order of names, nobody last."""
     rows = [
         Held(person.username, name_of(person), len(held[pk]), sum(held[pk]))

@@ -1,6 +1,9 @@
 """What is typed in the workroom: tickets, their changes, the bench's answers, the list's filter."""
 
 import datetime
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from django import forms
@@ -12,12 +15,14 @@ from customers.form_fields import EntryForm
 from customers.templatetags.lengths import fractions
 from garments import seams
 from garments.forms import DayInput
-from garments.models import Alteration, Answer, Garment, TicketRevision
+from garments.models import WEEKDAYS, Alteration, Answer, BenchHours, Garment, TicketRevision
+from garments.models.bench import MOST_MINUTES
 from garments.queries import inlays_of
+from garments.seams.work import OPERATIONS
 from garments.tickets import alteration_words
 from garments.workroom.due import suggest_due
 from garments.workroom.inlay import Span, walk
-from garments.workroom.queries import State, offered
+from garments.workroom.queries import NOBODY, State, offered
 
 if TYPE_CHECKING:
     LineChoice = forms.ModelMultipleChoiceField[Alteration]
@@ -160,7 +165,64 @@ class ListForm(forms.Form):
     state = forms.ChoiceField(
         label="State", choices=[("", "all that is owed"), *State.choices], required=False
     )
+    hand = forms.ChoiceField(
+        label="Who has it",
+        required=False,
+        error_messages={"invalid_choice": "Nobody of that name has taken a ticket."},
+    )
+    operation = forms.ChoiceField(
+        label="Operation",
+        required=False,
+        error_messages={"invalid_choice": "There is no such operation."},
+    )
     day = forms.DateField(label="Due on", widget=DayInput, required=False)
+
+    def __init__(self, data: Any, *, hands: Mapping[str, str], operations: Iterable[str]) -> None:
+        """``hands`` are names by username; ``operations`` the keys that are offered first."""
+        super().__init__(data)
+        offered = {key: seams.operation(key).name for key in operations}
+        rest = {key: row.name for key, row in OPERATIONS.items() if key not in offered}
+        choices: dict[str, Any] = {
+            "hand": [("", "anybody"), (NOBODY, "nobody yet"), *hands.items()],
+            "operation": [
+                ("", "any"),
+                ("owed now", sorted(offered.items(), key=itemgetter(1))),
+                ("not owed now", sorted(rest.items(), key=itemgetter(1))),
+            ],
+        }
+        for name, rows in choices.items():
+            field = self.fields[name]
+            if isinstance(field, forms.ChoiceField):
+                field.choices = rows
+
+
+class BenchForm(EntryForm):
+    """The hours the bench works on each weekday, all hands together."""
+
+    def __init__(self, data: Any = None, *, now: BenchHours | None = None) -> None:
+        super().__init__(data)
+        for name in WEEKDAYS:
+            minutes = Decimal(getattr(now, name) if now else 0)
+            self.fields[name] = forms.DecimalField(
+                label=name.capitalize(),
+                min_value=0,
+                max_value=MOST_MINUTES // 60,
+                max_digits=6,
+                decimal_places=2,
+                initial=(minutes / 60).quantize(Decimal("0.01")).normalize() if minutes else "0",
+                widget=forms.NumberInput({"step": "0.25", "inputmode": "decimal"}),
+                error_messages={
+                    "required": "Write the hours, or 0 when nobody works.",
+                    "invalid": "Write the hours in figures, like 22.5.",
+                    "min_value": "Hours cannot be less than nothing.",
+                    "max_value": "That is more than forty pairs of hands round the clock.",
+                },
+            )
+
+    @property
+    def week(self) -> tuple[int, ...]:
+        """Minutes from Monday to Sunday."""
+        return tuple(round(self.cleaned_data[name] * 60) for name in WEEKDAYS)
 
 
 class DayForm(forms.Form):

@@ -4,7 +4,7 @@ import datetime
 from typing import Any
 
 from django.db import models
-from django.db.models import Case, Exists, OuterRef, Prefetch, Subquery, Value, When
+from django.db.models import Case, Exists, F, OuterRef, Prefetch, Subquery, Value, When
 from django.db.models.functions import Coalesce
 
 from customers.ledger import LedgerQuerySet
@@ -36,11 +36,25 @@ Stated = LedgerQuerySet[Any]  # mypy has no name for a revision that carries its
 
 # Nothing can be answered after done, so one such answer decides.
 _IS_DONE = Exists(Answer.objects.standing().filter(revision=OuterRef("pk"), kind=Answer.Kind.DONE))
-_HAS_LINES = Exists(
-    TicketLine.objects.filter(revision=OuterRef("pk"), alteration__struck_by__isnull=True)
+STANDING_LINES = TicketLine.objects.filter(
+    revision=OuterRef("pk"), alteration__struck_by__isnull=True
 )
+_HAS_LINES = Exists(STANDING_LINES)
 # Newest first: the first says how far a revision is, by STATE_OF.
 ANSWERS = Answer.objects.standing().filter(revision=OuterRef("pk")).order_by("-at", "-id")
+NOBODY = "-"  # asked for instead of a person: what nobody has taken
+
+
+def hand_of(revision: str) -> Subquery:
+    """The pk of who took a ticket last, unless it was sent back since; None when nobody has it.
+
+    ``revision`` is what the asking row calls the revision.
+    """
+    said = Answer.objects.standing().filter(
+        revision=OuterRef(revision), kind__in=[Answer.Kind.TAKEN, Answer.Kind.CANNOT]
+    )
+    taken = Case(When(kind=Answer.Kind.TAKEN, then=F("by")))
+    return Subquery(said.order_by("-at", "-id").annotate(hand=taken).values("hand")[:1])
 
 
 def newest_revisions() -> LedgerQuerySet[TicketRevision]:
@@ -49,7 +63,7 @@ def newest_revisions() -> LedgerQuerySet[TicketRevision]:
 
 
 def with_state(revisions: LedgerQuerySet[TicketRevision]) -> Stated:
-    """Each revision with its ``state`` and what was ``said`` when it was sent back.
+    """Each revision with its ``state``, its ``hand`` (a person's pk) and what was ``said`` last.
 
     One whose every line was struck out is withdrawn.
     """
@@ -57,6 +71,7 @@ def with_state(revisions: LedgerQuerySet[TicketRevision]) -> Stated:
     answered = Subquery(ANSWERS.annotate(meant=meant).values("meant")[:1])
     return revisions.annotate(
         said=Subquery(ANSWERS.values("reason")[:1]),
+        hand=hand_of("pk"),
         state=Case(
             When(_IS_DONE, then=Value(State.DONE)),
             When(~_HAS_LINES, then=Value(State.WITHDRAWN)),
@@ -99,9 +114,16 @@ def still_standing(revision: TicketRevision) -> LedgerQuerySet[Alteration]:
     return Alteration.objects.standing().filter(ticket_lines__revision=revision)
 
 
-def for_list(state: str, day: datetime.date | None, today: datetime.date) -> Stated:
+def for_list(
+    state: str,
+    day: datetime.date | None,
+    today: datetime.date,
+    hand: int | str | None = None,
+    operation: str = "",
+) -> Stated:
     """Tickets in a ``state``, empty for all that is owed, due on a ``day`` if one is given.
 
+    ``hand`` is the pk of who has them, or ``NOBODY``; ``operation`` the key of one of their lines.
     Late first: by due day, then number; what is over the newest first, and only while it was due
     in the last 60 days or on the day asked for. With the lines and what a row shows.
     """
@@ -113,6 +135,10 @@ def for_list(state: str, day: datetime.date | None, today: datetime.date) -> Sta
         rows = rows.filter(due_on=day)
     elif over:
         rows = rows.filter(due_on__gte=today - SHOWN_AFTERWARDS)
+    if hand:
+        rows = rows.filter(hand=None if hand == NOBODY else hand)
+    if operation:
+        rows = rows.filter(Exists(STANDING_LINES.filter(alteration__operation=operation)))
     lines = TicketLine.objects.select_related("alteration").order_by("position")
     return (
         rows.select_related("ticket__garment__customer")

@@ -2,11 +2,15 @@
 
 from django.urls import path
 
-from garments.workroom import views
+from garments.afterwork import views as afterwork
+from garments.workroom import listing, views
 
 app_name = "workroom"
 urlpatterns = [
-    path("", views.ticket_list, name="ticket_list"),
+    path("", listing.ticket_list, name="ticket_list"),
+    path("wall/", listing.wall, name="wall"),
+    path("after-the-work/", afterwork.afterwork, name="afterwork"),
+    path("bench/", listing.bench_update, name="bench_update"),
     path("day.pdf", views.tickets_pdf, name="tickets_pdf"),
     # number of a garment
     path("new/<str:number>/", views.ticket_create, name="ticket_create"),

@@ -1,14 +1,12 @@
-"""The workroom: what is due, a ticket and its answers, the paper."""
+"""The workroom: a ticket and its answers, the paper."""
 
 import uuid
 from collections.abc import Iterable
-from itertools import groupby
 from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -22,10 +20,9 @@ from garments.benchplan.queries import told_of
 from garments.forms import add_errors, with_value
 from garments.models import Garment, Ticket, TicketRevision
 from garments.requests import kept_before, person_of
-from garments.tickets import brief, read_lines, render_tickets
-from garments.workroom.forms import AnswerForm, DayForm, ListForm, RevisionForm, TicketForm
+from garments.tickets import read_lines, render_tickets
+from garments.workroom.forms import AnswerForm, DayForm, RevisionForm, TicketForm
 from garments.workroom.queries import (
-    for_list,
     for_paper,
     newest_revisions,
     outstanding,
@@ -33,27 +30,6 @@ from garments.workroom.queries import (
     with_state,
 )
 from garments.workroom.services import answer_ticket, issue_ticket, revise_ticket
-
-ROWS_SHOWN = 40
-
-
-@require_safe
-def ticket_list(request: HttpRequest) -> HttpResponse:
-    """What the workroom owes, the late first, by due day; or the tickets in another state."""
-    form = ListForm(request.GET)
-    asked = form.cleaned_data if form.is_valid() else {}
-    today = timezone.localdate()
-    rows = for_list(asked.get("state", ""), asked.get("day"), today)
-    page = Paginator(rows, ROWS_SHOWN).get_page(request.GET.get("page"))
-    for row in page:
-        row.entry_id, row.brief = uuid.uuid4(), brief(row)
-    context = {
-        "form": form,
-        "page_obj": page,
-        "days": [(day, list(of_day)) for day, of_day in groupby(page, lambda row: row.due_on)],
-        "today": today,
-    }
-    return render(request, "workroom/ticket_list.html", context, status=_status(form))
 
 
 @require_http_methods(["GET", "POST"])

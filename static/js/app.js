@@ -72,9 +72,12 @@ document.addEventListener("htmx:beforeRequest", (event) => {
   if (typed > 0 && typed < least) event.preventDefault();
 });
 document.addEventListener("htmx:afterSwap", (event) => showErrors(event.detail.target));
-document.addEventListener("htmx:sendError", () => tell("No connection. That was not saved; nothing you typed is lost. Try again.", "error"));
-document.addEventListener("htmx:timeout", () => tell("No answer for ten seconds. Look whether it was saved before trying again.", "warning"));
+// What a page asks again by itself saves nothing: workroom.js says what its failure means.
+const asksAgain = (event) => event.detail.elt.closest?.("[data-asks-again]");
+document.addEventListener("htmx:sendError", (event) => asksAgain(event) || tell("No connection. That was not saved; nothing you typed is lost. Try again.", "error"));
+document.addEventListener("htmx:timeout", (event) => asksAgain(event) || tell("No answer for ten seconds. Look whether it was saved before trying again.", "warning"));
 document.addEventListener("htmx:responseError", (event) => {
+  if (asksAgain(event)) return;
   const refused = event.detail.xhr.status === 403;
   tell(refused ? "That is not open to you, or you were signed out. Load the page again." : "That did not work and was not saved. Try again.", "error");
 });

@@ -4,11 +4,12 @@ import datetime
 import uuid
 
 import pytest
+from django.contrib.auth.models import User
 from django.urls import reverse
 from django.utils import timezone
 
 from garments.models import Answer
-from garments.workroom.services import issue_ticket, revise_ticket
+from garments.workroom.services import answer_ticket, issue_ticket, revise_ticket
 from tests.e2e.browser import LANDSCAPE, UPRIGHT
 from tests.factories import AlterationFactory, GarmentFactory, UserFactory
 
@@ -49,6 +50,8 @@ def open_as(page, name, address):
 def pages_of(ticket):
     return [
         reverse("workroom:ticket_list"),
+        reverse("workroom:wall"),
+        reverse("workroom:afterwork"),
         reverse("workroom:ticket_detail", args=[ticket.number]),
         reverse("workroom:ticket_scan", args=[ticket.number, 1]),
         reverse("workroom:ticket_create", args=[ticket.garment.number]),
@@ -117,3 +120,37 @@ def test_old_paper_leads_to_the_new_revision_by_one_tap(open_page, ticket):
 
     page.get_by_role("heading", name=f"{ticket.number} revision 2").wait_for()
     assert page.get_by_role("button", name="Take in hand").is_visible()
+
+
+def test_list_asks_again_and_moves_only_when_nobody_is_at_it(open_page, ticket):
+    page = open_page(LANDSCAPE)
+    page.clock.install()
+    open_as(page, "Bo", reverse("workroom:ticket_list"))
+    page.clock.run_for(21_000)  # nobody has touched it for twenty seconds
+    drawn = page.locator("#owed").element_handle()
+
+    # Unchanged: 304, nothing sent, and what stands is the very same.
+    with page.expect_response(lambda answer: answer.status == 304):
+        page.clock.run_for(15_000)
+    assert drawn.evaluate("part => part.isConnected")
+
+    answer_ticket(
+        entry_id=uuid.uuid4(),
+        revision=ticket.revisions.get(revision=2),
+        kind="taken",
+        reason="",
+        by=User.objects.get(username="Bo"),
+    )
+    # Somebody is at it: it does not even ask.
+    page.mouse.move(300, 300)
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.clock.run_for(15_000)
+    assert (asked, drawn.evaluate("part => part.isConnected")) == ([], True)
+
+    # Nobody is any more: it shows who took it, and takes no press on what has just moved.
+    with page.expect_response(lambda answer: answer.status == 200):
+        page.clock.run_for(21_000)
+    page.locator("#owed.settling .who").wait_for()
+    page.clock.run_for(1_000)
+    page.locator("#owed:not(.settling) .who").wait_for()

@@ -280,6 +280,11 @@ def of_the_workroom(loose):
     replaced = revisions.filter(revision__gt=1).latest("at")
     yield "workroom:ticket_list", [], {}
     yield "workroom:ticket_list", [], {"state": "done"}
+    yield "workroom:ticket_list", [], {"hand": "-", "operation": "take-in"}
+    yield "workroom:wall", [], {}
+    yield "workroom:bench_update", [], {}
+    yield "workroom:afterwork", [], {}
+    yield "workroom:afterwork", [], {"of": "coat.let-out.side-seam"}
     for name in ("ticket_detail", "ticket_revise"):
         yield f"workroom:{name}", [full.ticket.number], {}
     yield "workroom:ticket_scan", [replaced.ticket.number, 1], {}

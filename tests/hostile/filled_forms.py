@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from fittings.config.access import PAGES
 from fittings.session import looking
+from garments.models import WEEKDAYS
 from tests.hostile.working_house import picture
 
 PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
@@ -225,7 +226,9 @@ def workroom(_, me):
     ticket = {"number": me.ticket.number}
     lines = {"alterations": [str(me.taken.pk)], "due_on": soon(), "note": "Mind the stripe"}
     asked = {"kind": "asks", "reason": "Which side?", "back": "list"}
+    week = dict.fromkeys(WEEKDAYS, "22.5")
     return [
+        ("workroom:bench_update", {}, entry(**week)),
         ("workroom:ticket_create", {"number": me.coat.number}, entry(**lines, next="/")),
         ("workroom:ticket_revise", ticket, entry(**lines, reason="As pinned", replaces=1)),
         ("workroom:answer_create", ticket | {"revision": 1}, entry(**asked)),

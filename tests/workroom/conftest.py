@@ -111,6 +111,24 @@ def changed(revision, fitter, tomorrow):
 
 
 @pytest.fixture
+def make_tickets(make_garment, issue, decide):
+    """As many tickets of as many garments, all due on one day."""
+
+    def make(count, **given):
+        tickets = []
+        for _ in range(count):
+            garment = make_garment(stage="first-fitting")
+            lines = [
+                decide("raise-hem", "hem", "both", "1/4", garment=garment),
+                decide("let-out", "side-seam", "both", "1/8", garment=garment),
+            ]
+            tickets.append(issue(*lines, garment=garment, **given))
+        return tickets
+
+    return make
+
+
+@pytest.fixture
 def as_fitter(client, fitter):
     client.force_login(fitter)
     return client

@@ -1,166 +1,17 @@
 import datetime
 import io
-import uuid
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 from pypdf import PdfReader
 
-from garments.workroom.services import answer_ticket
-from tests.factories import UserFactory
+from tests.workroom.scenes import answer
 
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def make_tickets(make_garment, issue, decide):
-    """As many tickets of as many garments, all due on one day."""
-
-    def make(count, **given):
-        tickets = []
-        for _ in range(count):
-            garment = make_garment(stage="first-fitting")
-            lines = [
-                decide("raise-hem", "hem", "both", "1/4", garment=garment),
-                decide("let-out", "side-seam", "both", "1/8", garment=garment),
-            ]
-            tickets.append(issue(*lines, garment=garment, **given))
-        return tickets
-
-    return make
-
-
-def answer(revision, kind, by, reason=""):
-    answer_ticket(entry_id=uuid.uuid4(), revision=revision, kind=kind, reason=reason, by=by)
-
-
-def shown(response):
-    return [row.ticket for _, rows in response.context["days"] for row in rows]
-
-
 def page(name, *args):
     return reverse(f"workroom:{name}", args=args)
-
-
-# The list
-
-
-def test_ticket_list_shows_what_is_owed_late_first(as_bench, make_tickets, bench):
-    today = timezone.localdate()
-    later = make_tickets(1, due_on=today + datetime.timedelta(days=2))
-    soon = make_tickets(2, due_on=today)
-    answer(soon[0].revisions.get(), "done", bench)
-
-    response = as_bench.get(page("ticket_list"))
-
-    assert shown(response) == [soon[1], *later]
-
-
-def test_ticket_list_calls_a_day_past_late(as_bench, make_tickets, monkeypatch):
-    make_tickets(1)
-    after = timezone.localdate() + datetime.timedelta(days=5)
-    monkeypatch.setattr(timezone, "localdate", lambda: after)
-
-    response = as_bench.get(page("ticket_list"))
-
-    assert response.content.decode().count('class="badge late"') == 1
-
-
-def test_ticket_list_asked_for_done_shows_only_done(as_bench, make_tickets, bench):
-    done, _ = make_tickets(2)
-    answer(done.revisions.get(), "done", bench)
-
-    response = as_bench.get(page("ticket_list"), {"state": "done"})
-
-    assert shown(response) == [done]
-
-
-@pytest.mark.parametrize(("later", "rows"), [(60, 1), (61, 0)])
-def test_ticket_list_lets_what_is_done_go_after_sixty_days(
-    as_bench, make_tickets, monkeypatch, later, rows
-):
-    (done,) = make_tickets(1, due_on=timezone.localdate())
-    answer(done.revisions.get(), "done", UserFactory())
-    after = timezone.localdate() + datetime.timedelta(days=later)
-    monkeypatch.setattr(timezone, "localdate", lambda: after)
-
-    response = as_bench.get(page("ticket_list"), {"state": "done"})
-
-    assert len(shown(response)) == rows
-
-
-def test_ticket_list_leaves_out_a_garment_gone(as_bench, make_tickets):
-    gone, kept = make_tickets(2)
-    gone.garment.stage = "delivered"
-    gone.garment.save()
-
-    assert shown(as_bench.get(page("ticket_list"))) == [kept]
-
-
-@pytest.mark.parametrize("kind", ["", "taken", "asks", "cannot"])
-def test_ticket_list_asked_for_a_state_shows_that_state(as_bench, make_tickets, bench, kind):
-    kinds = ["", "taken", "asks", "cannot"]
-    tickets = dict(zip(kinds, make_tickets(4), strict=True))
-    for given in kinds[1:]:
-        answer(tickets[given].revisions.get(), given, bench, reason="Look at it")
-    state = {"": "issued", "taken": "in-hand", "asks": "asks", "cannot": "sent-back"}[kind]
-
-    response = as_bench.get(page("ticket_list"), {"state": state})
-
-    assert shown(response) == [tickets[kind]]
-
-
-def test_ticket_list_asked_for_a_day_shows_that_day(as_bench, make_tickets):
-    today = timezone.localdate()
-    make_tickets(1, due_on=today)
-    (wanted,) = make_tickets(1, due_on=today + datetime.timedelta(days=1))
-
-    response = as_bench.get(
-        page("ticket_list"), {"day": (today + datetime.timedelta(days=1)).isoformat()}
-    )
-
-    assert shown(response) == [wanted]
-
-
-def test_ticket_list_shows_why_it_was_sent_back(as_bench, revision, bench):
-    answer(revision, "cannot", bench, reason="No cloth in the <hem>")
-
-    response = as_bench.get(page("ticket_list"))
-
-    assert response.content.decode().count("No cloth in the &lt;hem&gt;") == 1
-
-
-@pytest.mark.parametrize(
-    ("asked", "field"),
-    [({"state": "lost"}, "state"), ({"day": "soon"}, "day"), ({"day": "2026-02-31"}, "day")],
-)
-def test_ticket_list_refuses_a_filter_beside_its_field(as_bench, asked, field):
-    response = as_bench.get(page("ticket_list"), asked)
-
-    assert (response.status_code, list(response.context["form"].errors)) == (422, [field])
-
-
-def test_ticket_list_puts_forty_on_a_page(as_bench, make_tickets):
-    tickets = make_tickets(41)
-
-    response = as_bench.get(page("ticket_list"), {"page": "2"})
-
-    assert shown(response) == tickets[40:]
-
-
-# Session, user and groups; the count, the rows, their lines.
-@pytest.mark.parametrize("count", [1, 3, 30])
-def test_ticket_list_asks_the_same_queries(
-    as_bench, make_tickets, django_assert_num_queries, count
-):
-    make_tickets(count)
-
-    with django_assert_num_queries(6):
-        as_bench.get(page("ticket_list"))
-
-
-# One ticket
 
 
 def test_ticket_detail_shows_the_newest_revision(as_bench, changed):
