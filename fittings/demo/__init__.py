@@ -13,6 +13,8 @@ What is hidden in the data, for the owner's rates and the diagnosis to find:
   as the others: at the next look far fewer of his alterations are called cured.
 - The tape of another ("Orrin Drumcote") wanders: where a girth is read twice, his two readings
   differ three times as much as the others'.
+- Let out a side seam at the bench and it comes out 1/16 in short on each side; take one in and it
+  comes out 1/32 in over. Hems, sleeves and all other work come out as asked, give or take 1/32 in.
 - Everything else is chance: the cloth, the month, the other cuts, the workroom's hands.
 
 Faults come from causes through the catalogue's own links (each holds or not, by its strength),

@@ -6,7 +6,7 @@ import numpy as np
 from django.db import transaction
 
 from fittings import catalogue
-from fittings.demo import causes
+from fittings.demo import afterwork, causes
 from fittings.demo.history import SKILLS, WANDERS, tell
 from fittings.demo.house import lay_out_cuts, open_house
 from fittings.demo.record import Record
@@ -32,6 +32,9 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     tapes = {fitter.username: off for fitter, off in zip(staff.fitters, WANDERS, strict=True)}
     setting = Setting(record, rng, staff, visits, skills, tapes, versions)
     tell(setting, Day(today, now))
+    # Chance of its own: the rest of the history is the same whether anybody measures or not.
+    afterwork.measure(record, np.random.default_rng([seed, afterwork.STREAM]), now)
+    afterwork.open_bench(record, staff.owner, now)
     record.write()
     causes.propose(record, today)
     renew_lessons(catalogue=catalogue.load(), today=today)

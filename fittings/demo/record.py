@@ -28,7 +28,9 @@ from fittings.models import (
 from garments.models import (
     Alteration,
     Answer,
+    BenchHours,
     CarryAnswer,
+    FinishedMeasure,
     Garment,
     InlayMovement,
     Remake,
@@ -52,6 +54,8 @@ ORDER: Final[tuple[type[models.Model], ...]] = (
     Garment,
     StageEntry,
     CarryAnswer,
+    BenchHours,
+    FinishedMeasure,
     Alteration,
     InlayMovement,
     Ticket,

@@ -144,9 +144,9 @@ def _at_work(
 def _tell(
     here: list[tuple[Done, Fraction]], place: tuple[str, str], before: Reading, after: Reading
 ) -> _Told:
-    predicted = sum(times * row.amount.nm for row, times in here)
+    predicted = sum((times * row.amount.nm for row, times in here), Fraction(0))
     moved = (after.value - before.value).nm
-    times = sum(times for _, times in here)
+    times = sum((times for _, times in here), Fraction(0))
     return _Told(tuple(row for row, _ in here), place, (moved - predicted) / times, after.at)
 
 

@@ -11,10 +11,14 @@ from django.db.models import Exists, OuterRef
 
 from customers.lengths import Length
 from garments import cutting, seams
-from garments.afterwork.bias import Lean, Verdict, lean_of, leans_of
+from garments.afterwork.bias import Lean, Verdict, leans_of
 from garments.afterwork.cases import Case, Done, Reading, Work, cases_of
 from garments.models import Answer, FinishedMeasure, Remake, TicketLine
-from garments.tickets import STEPS
+
+# What a tape can show at a seam: sixteenths of an inch, or millimetres. A mean of several readings
+# is told finer than one.
+STEP = {"in": 0.0625, "cm": 0.1}
+FINE = {"in": ("in", 1 / 32), "cm": ("mm", 0.1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,17 +44,17 @@ class Row:
 
     @property
     def bias(self) -> str:
-        return told(self.lean.bias, self.unit, signed=True) if self.lean.count else ""
+        return finely(self.lean.bias, self.unit, signed=True) if self.lean.count else ""
 
     @property
     def spread(self) -> str:
-        return "" if self.lean.spread is None else told(self.lean.spread, self.unit)
+        return "" if self.lean.spread is None else finely(self.lean.spread, self.unit)
 
     @property
     def interval(self) -> str:
         if self.lean.low is None or self.lean.high is None:
             return ""
-        ends = (told(end, self.unit, signed=True) for end in (self.lean.low, self.lean.high))
+        ends = (finely(end, self.unit, signed=True) for end in (self.lean.low, self.lean.high))
         return " to ".join(ends)
 
     @property
@@ -60,9 +64,9 @@ class Row:
         if verdict is Verdict.TOO_FEW:
             return "Too few to tell."
         if verdict is Verdict.NO_LEAN:
-            return "No lean to be seen: what is asked is what comes, give or take the spread."
+            return "No lean to be seen: as asked, give or take the spread."
         way = "short" if verdict is Verdict.SHORT else "over"
-        if not off.rounded(self.unit, STEPS[self.unit]):
+        if not off.rounded(self.unit, STEP[self.unit]):
             return f"Comes out {way}, but by less than a tape shows."
         more = "more" if way == "short" else "less"
         by = told(off, self.unit)
@@ -124,17 +128,19 @@ def read_afterwork(unit: str) -> Afterwork:
         mixed += unclear
     leans = leans_of(case for _, case in found)
     newest = sorted(found, key=lambda row: row[1].at, reverse=True)
+    # What a cutter can act on comes first, what cannot be told yet last.
+    order = (Verdict.SHORT, Verdict.OVER, Verdict.NO_LEAN, Verdict.TOO_FEW)
+    ranked = sorted(leans.items(), key=lambda row: (order.index(row[1].verdict), row[0]))
     return Afterwork(
-        rows=tuple(Row(work, lean, unit) for work, lean in leans.items()),
+        rows=tuple(Row(work, lean, unit) for work, lean in ranked),
         told=tuple(Told(case, number, unit) for number, case in newest),
         mixed=mixed,
     )
 
 
-def lean_at(kind: str, operation: str, seam: str) -> Lean:
-    """How one work at one seam comes out, for whoever predicts it: a plan, a ticket."""
-    work = Work("coat" if kind == "overcoat" else kind, operation, seam)
-    return lean_of(case for _, cases, _ in _by_garment() for case in cases if case.work == work)
+def leans() -> Mapping[Work, Lean]:
+    """How every work comes out that was ever measured, for whoever predicts one."""
+    return leans_of(case for _, cases, _ in _by_garment() for case in cases)
 
 
 def _by_garment() -> Iterator[tuple[str, tuple[Case, ...], int]]:
@@ -177,8 +183,11 @@ def _cut_again() -> Mapping[int, list[datetime.datetime]]:
 
 
 def told(length: Length, unit: str, *, signed: bool = False) -> str:
-    """To what a tape can show at a seam: sixteenths of an inch, or millimetres."""
-    return length.text(unit, 0.0625 if unit == "in" else 0.1, signed=signed)
+    return length.text(unit, STEP[unit], signed=signed)
+
+
+def finely(length: Length, unit: str, *, signed: bool = False) -> str:
+    return length.text(*FINE[unit], signed=signed)
 
 
 def operation_name(work: Work) -> str:

@@ -10,6 +10,7 @@ from itertools import groupby
 from typing import Any
 
 from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Count, Exists, OuterRef, Subquery
 from django.db.models.functions import Coalesce
@@ -74,11 +75,14 @@ def bench_hours() -> BenchHours | None:
 def set_bench_hours(*, entry_id: uuid.UUID, week: Sequence[int], by: User) -> BenchHours:
     """Enter the bench's minutes from Monday to Sunday. Sent twice it is kept once.
 
-    ValidationError keyed by weekday for more than forty pairs of hands have.
+    ValidationError keyed by weekday for more than forty pairs of hands have; or when the page
+    that was sent before comes again with other hours.
     """
     # Two sendings of one form wait here for each other, where the database lets two write at once.
     House.objects.select_for_update().get(pk=House.get().pk)
     if kept := already_kept(BenchHours, entry_id, by):
+        if kept.week != tuple(week):
+            raise ValidationError({"entry_id": "This page was already used: open it again."})
         return kept
     row = BenchHours(id=entry_id, by=by, **dict(zip(WEEKDAYS, week, strict=True)))
     row.clean_fields(exclude={"by", "strikes"})

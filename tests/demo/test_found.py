@@ -6,7 +6,9 @@ import pytest
 from django.contrib.auth.models import User
 from django.db.models import F
 
+from customers.lengths import Length
 from fittings import catalogue
+from fittings.demo.afterwork import TRUE_LEAN
 from fittings.demo.record import moment
 from fittings.learning import Row
 from fittings.lessons.queries import learnt
@@ -15,6 +17,9 @@ from fittings.models import Judgement, Lessons, Observation
 from fittings.rates import mean_from_sums, proportion
 from fittings.review import queries, repeat
 from fittings.review.carried import carried_in
+from garments.afterwork.bias import Verdict
+from garments.afterwork.cases import Work
+from garments.afterwork.queries import leans
 from garments.carrying.queries import past_needs, unanswered
 from garments.models import CarryAnswer, CutVersion, Garment, Kind
 
@@ -167,3 +172,28 @@ def test_house_has_learnt_its_low_right_shoulders(demo):
 
     assert figure.cases > 50
     assert figure.found > figure.expected + 10
+
+
+@pytest.mark.usefixtures("demo")
+@pytest.mark.parametrize("kind", [Kind.COAT, Kind.TROUSERS])
+def test_bench_that_lets_out_short_is_found(kind):
+    found = leans()[Work(kind, "let-out", "side-seam")]
+
+    true = Length(round(TRUE_LEAN["let-out", "side-seam"] * 25_400_000))
+    assert found.verdict is Verdict.SHORT
+    assert found.low <= true <= found.high
+
+
+@pytest.mark.usefixtures("demo")
+def test_bench_is_not_blamed_for_work_done_as_asked():
+    told = {work: row.verdict for work, row in leans().items()}
+
+    true = {(work.operation, work.seam) in TRUE_LEAN for work in told}
+    blamed = [
+        work
+        for work, verdict in told.items()
+        if verdict in {Verdict.SHORT, Verdict.OVER} and (work.operation, work.seam) not in TRUE_LEAN
+    ]
+    # One in twenty of the intervals misses by chance: of the dozen or so told, two at most.
+    assert true == {True, False}
+    assert len(blamed) <= 2

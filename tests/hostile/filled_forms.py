@@ -222,11 +222,11 @@ def decided(_, me):
     ]
 
 
-def workroom(_, me):
+def workroom(house, me):
     ticket = {"number": me.ticket.number}
     lines = {"alterations": [str(me.taken.pk)], "due_on": soon(), "note": "Mind the stripe"}
     asked = {"kind": "asks", "reason": "Which side?", "back": "list"}
-    week = dict.fromkeys(WEEKDAYS, "22.5")
+    week = dict.fromkeys(WEEKDAYS, "22.5" if me is house.here else "30")
     return [
         ("workroom:bench_update", {}, entry(**week)),
         ("workroom:ticket_create", {"number": me.coat.number}, entry(**lines, next="/")),

@@ -408,3 +408,14 @@ def test_bench_hours_sent_twice_are_kept_once(as_owner):
     as_owner.post(HOURS, sent)
 
     assert BenchHours.objects.count() == 1
+
+
+def test_bench_hours_sent_again_with_others_are_refused(as_owner):
+    sent = week_of("8")
+    as_owner.post(HOURS, sent)
+
+    response = as_owner.post(HOURS, sent | {"monday": "4"})
+
+    said = ["This page was already used: open it again."]
+    assert (response.status_code, response.context["form"].errors["entry_id"]) == (422, said)
+    assert BenchHours.objects.get().week == (480,) * 7
