@@ -129,6 +129,10 @@ PAGES: dict[str, frozenset[str]] = {
     "review:review_page": OWNERS,
     "review:review_csv": OWNERS,
     "review:repeat_page": OWNERS,
+    "review:definitions_page": OWNERS,
+    "review:closer_page": OWNERS,
+    "review:behind_page": OWNERS,
+    "review:sheet_csv": OWNERS,
     # what the house has learnt
     "lessons:lesson_list": OWNERS,
     "lessons:lessons_renew": OWNERS,

@@ -2,14 +2,26 @@
 
 import csv
 import io
+from collections.abc import Sequence
+from typing import Protocol
+from unicodedata import normalize
 
-from fittings.review.figures import Cell, Table
+Cell = str | int | float | None
 
 # A cell that begins so may be run as a formula: OWASP ASVS 5.0.0, 1.2.10, and the carriage return.
 RUNS = ("=", "+", "-", "@", "\t", "\r", "\0")
 
 
-def to_csv(table: Table) -> bytes:
+class Exported(Protocol):
+    """What can be a file: headings, and lines of text and bare numbers."""
+
+    @property
+    def number_columns(self) -> Sequence[str]: ...
+    @property
+    def number_lines(self) -> list[list[Cell]]: ...
+
+
+def to_csv(table: Exported) -> bytes:
     """RFC 4180, UTF-8 with a byte order mark: text quoted and made harmless, numbers bare.
 
     Numbers are fractions of one (0.0345, not 3 %), with a decimal point.
@@ -22,6 +34,8 @@ def to_csv(table: Table) -> bytes:
 
 
 def _harmless(cell: Cell) -> Cell:
-    if isinstance(cell, str) and cell.startswith(RUNS):
-        return f"'{cell}"
-    return cell
+    if not isinstance(cell, str):
+        return cell
+    # Some programs trim spaces first, and take a full-width sign for the plain one.
+    read = normalize("NFKC", cell).lstrip()
+    return f"'{cell}" if cell.startswith(RUNS) or read.startswith(RUNS) else cell

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fittings.rates import Mean, Proportion, Row
+from fittings.review.exports import Cell
 from fittings.review.measures import Measure
 
-Cell = str | int | float | None
 AnyRow = Row[Proportion] | Row[Mean]
 ALL = "All together"
 

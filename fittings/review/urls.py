@@ -8,5 +8,9 @@ app_name = "review"
 urlpatterns = [
     path("", views.review_page, name="review_page"),
     path("read-twice/", views.repeat_page, name="repeat_page"),
+    path("what-is-counted/", views.definitions_page, name="definitions_page"),
     path("<slug:table>.csv", views.review_csv, name="review_csv"),
+    path("<slug:table>/", views.closer_page, name="closer_page"),
+    path("<slug:table>/garments/", views.behind_page, name="behind_page"),
+    path("<slug:table>/<slug:sheet>.csv", views.sheet_csv, name="sheet_csv"),
 ]

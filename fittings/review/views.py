@@ -1,4 +1,6 @@
-"""The owner's review: one page of figures, and each of its tables as a file."""
+"""The owner's review: figures, each looked at closer, what is behind them, and all as files."""
+
+from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -8,12 +10,14 @@ from django.views.decorators.http import require_safe
 
 from customers.models import House
 from fittings.review.asking import Asked, By
+from fittings.review.behind import MOST_SHOWN, UnknownGroupError, behind_figure
 from fittings.review.carried import HEADING
 from fittings.review.charts import interval_chart
-from fittings.review.exports import to_csv
+from fittings.review.closer import OVERLAP, look_closer
+from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
 from fittings.review.forms import AskForm
-from fittings.review.measures import MEASURES
+from fittings.review.measures import MEASURES, RATES, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
 from fittings.review.tables import review
 
@@ -28,6 +32,7 @@ def review_page(request: HttpRequest) -> HttpResponse:
         "tables": [(table, interval_chart(table.rows, table.whole.figure)) for table in tables],
         "nothing": not any(table.rows for table in tables),
         "by_fault": form.cleaned_data.get("by") == By.FAULT,
+        "closer": [measure.key for measure in RATES],
     }
     return render(request, "review/review_page.html", context)
 
@@ -41,20 +46,85 @@ def repeat_page(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+def definitions_page(request: HttpRequest) -> HttpResponse:
+    """What every figure counts: numerator, denominator and the day that decides."""
+    return render(request, "review/definitions_page.html", {"measures": MEASURES})
+
+
+@require_safe
+def closer_page(request: HttpRequest, table: str) -> HttpResponse:
+    """One rate: its months, its groups, what luck explains and what it cannot."""
+    measure = _rate(table)
+    form = AskForm(request.GET, timezone.localdate())
+    context: dict[str, Any] = {"form": form, "measure": measure}
+    if form.is_valid():
+        asked = form.asked
+        context |= {
+            "closer": look_closer(measure, asked, timezone.now()),
+            "overlap": asked.by in OVERLAP,
+        }
+    return render(request, "review/closer_page.html", context)
+
+
+@require_safe
+def behind_page(request: HttpRequest, table: str) -> HttpResponse:
+    """The garments behind one figure."""
+    measure = _rate(table)
+    form = AskForm(request.GET, timezone.localdate())
+    group = request.GET.get("group")
+    context: dict[str, Any] = {"form": form, "measure": measure, "most": MOST_SHOWN}
+    if form.is_valid():
+        try:
+            context["behind"] = behind_figure(measure, form.asked, timezone.now(), group)
+        except UnknownGroupError:
+            context["unknown"] = group
+    return render(request, "review/behind_page.html", context)
+
+
+@require_safe
+def sheet_csv(request: HttpRequest, table: str, sheet: str) -> HttpResponse:
+    """One table of a rate's page as CSV."""
+    measure = _rate(table)
+    form = AskForm(request.GET, timezone.localdate())
+    if not form.is_valid():
+        return _explained(request, "review:closer_page", table)
+    asked = form.asked
+    found = look_closer(measure, asked, timezone.now()).sheets
+    wanted = next((each for each in found if each.key == sheet), None)
+    if wanted is None:
+        raise Http404
+    return _file(wanted, f"{table}-{sheet}", asked)
+
+
+@require_safe
 def review_csv(request: HttpRequest, table: str) -> HttpResponse:
     """One table as CSV; when the address asks nonsense, the page that says what is wrong."""
     if table not in {measure.key for measure in MEASURES}:
         raise Http404
     form = AskForm(request.GET, timezone.localdate())
     if not form.is_valid():
-        return redirect(f"{reverse('review:review_page')}?{request.GET.urlencode()}")
+        return _explained(request, "review:review_page")
     asked = form.asked
     (wanted,) = (found for found in _tables(asked) if found.measure.key == table)
     by = "answer" if wanted.heading == HEADING else asked.by
-    name = f"{table}-by-{by}-{asked.since}-to-{asked.until}.csv"
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return HttpResponse(to_csv(wanted), "text/csv; charset=utf-8", headers=headers)
+    return _file(wanted, f"{table}-by-{by}", asked)
 
 
 def _tables(asked: Asked) -> list[Table]:
     return review(asked, timezone.now())
+
+
+def _rate(key: str) -> Measure:
+    if key not in {measure.key for measure in RATES}:
+        raise Http404
+    return measure_of(key)
+
+
+def _explained(request: HttpRequest, page: str, *args: str) -> HttpResponse:
+    return redirect(f"{reverse(page, args=args)}?{request.GET.urlencode()}")
+
+
+def _file(table: Exported, name: str, asked: Asked) -> HttpResponse:
+    name = f"{name}-{asked.since}-to-{asked.until}.csv"
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return HttpResponse(to_csv(table), "text/csv; charset=utf-8", headers=headers)

@@ -29,6 +29,7 @@ FILES = {
     "garments:cutter_sheet",
     "health",
     "review:review_csv",
+    "review:sheet_csv",
     "session:photograph",
     "session:thumbnail",
     "workroom:ticket_pdf",

@@ -161,6 +161,9 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_the_workroom(fitting.garments.get())
     yield "review:review_page", [], {}
     yield "review:repeat_page", [], {}
+    yield "review:definitions_page", [], {}
+    yield "review:closer_page", ["returns"], {}
+    yield "review:behind_page", ["returns"], {}
     yield from of_what_was_learnt()
     yield from of_the_catalogue()
 

@@ -285,5 +285,8 @@ def standing_addresses(house, visitor=None):
         "workroom:ticket_pdf": paper,
         "workroom:ticket_scan": paper,
         "review:review_csv": {"table": "remakes"},
+        "review:closer_page": {"table": "remakes"},
+        "review:behind_page": {"table": "remakes"},
+        "review:sheet_csv": {"table": "remakes", "sheet": "months"},
     }
     return {name: reverse(name, kwargs=known.get(name, {})) for name in PAGES}

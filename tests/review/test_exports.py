@@ -9,6 +9,7 @@ from fittings.rates import Row, mean_from_sums, proportion
 from fittings.review.exports import to_csv
 from fittings.review.figures import Table
 from fittings.review.measures import FITTINGS, REMAKES
+from fittings.review.sheets import Sheet
 
 
 def table(*names, n=29):
@@ -62,3 +63,12 @@ def test_csv_of_means_holds_sums_and_interval():
 
 def test_csv_of_no_rows_is_its_heading_alone():
     assert len(read(to_csv(table()))) == 1
+
+
+@pytest.mark.parametrize("text", ["=1+1", " =1+1", "\t@x", "+1", "-1", "\uff1d1+1", "\n=1"])
+def test_text_that_would_run_is_made_harmless(text):
+    sheet = Sheet("x", "X", ["Name", "Number"], [[text, -0.5]])
+
+    rows = list(csv.reader(io.StringIO(to_csv(sheet).decode("utf-8-sig"), newline="")))
+
+    assert rows[1] == [f"'{text}", "-0.5"]

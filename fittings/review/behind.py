@@ -1,0 +1,53 @@
+"""The garments behind a figure: who clicks on a point sees what it is made of."""
+
+import datetime
+from dataclasses import dataclass
+
+from fittings.review.asking import TIMES, Asked, Group
+from fittings.review.facts import garments_behind, monthly
+from fittings.review.labels import name_groups
+from fittings.review.measures import Measure
+from garments.models import Garment
+
+MOST_SHOWN = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """Garments with whether they count above the line, newest first; ``all`` of them."""
+
+    group: str
+    shown: list[tuple[Garment, bool]]
+    all: int
+    hits: int
+
+
+class UnknownGroupError(ValueError):
+    """The address names a group that has nothing in these days."""
+
+
+def behind_figure(
+    measure: Measure, asked: Asked, now: datetime.datetime, group: str | None
+) -> Behind:
+    """The garments counted, perhaps of the group that the address names.
+
+    Raises UnknownGroupError.
+    """
+    if group is None or asked.by in TIMES:
+        name, found = "", garments_behind(measure.key, asked, now)
+    else:
+        key = _group_named(measure, asked, now, group)
+        name = name_groups(asked.by, [key])[key]
+        found = garments_behind(measure.key, asked, now, group=key)
+    rows = Garment.objects.for_lists().in_bulk([pk for pk, _ in found[:MOST_SHOWN]])
+    shown = [(rows[pk], hit) for pk, hit in found[:MOST_SHOWN] if pk in rows]
+    return Behind(name, shown, len(found), sum(hit for _, hit in found))
+
+
+def _group_named(measure: Measure, asked: Asked, now: datetime.datetime, group: str) -> Group:
+    if measure.key in {"fittings", "carried", "carried-faults"}:
+        raise UnknownGroupError(group)
+    groups = {"none" if key is None else str(key): key for key, _ in monthly(measure, asked, now)}
+    if group not in groups:
+        raise UnknownGroupError(group)
+    return groups[group]

@@ -1,0 +1,277 @@
+"""One rate looked at closer: its months, its groups, what luck explains and what it cannot."""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+from fittings.rates import (
+    MonthlyChart,
+    Returning,
+    Standing,
+    compare,
+    difference,
+    drawn_rates,
+    funnel,
+    garments_each,
+    monthly_chart,
+    more_to_name,
+    proportion,
+    returning,
+    seen,
+    stand_out,
+)
+from fittings.rates.months import RULES
+from fittings.review.asking import TIMES, Asked, By, Counts
+from fittings.review.facts import Monthly, monthly, out_so_long
+from fittings.review.labels import HEADINGS, Names, name_groups
+from fittings.review.measures import RETURNS, Measure
+from fittings.review.pictures import Picture, curve_picture, funnel_picture, month_picture
+from fittings.review.queries import by_group
+from fittings.review.sheets import Share, Sheet, SheetCell
+
+OVERLAP = (*TIMES, By.FAULT)  # rows that are no groups of garments apart from each other
+TIMES_THE_RATE = (2, 3)
+
+
+@dataclass(frozen=True, slots=True)
+class Closer:
+    """Everything the page of one rate says; ``before`` compares with as many days before."""
+
+    measure: Measure
+    figure: str
+    said: list[str]
+    before: str
+    could_see: list[str]
+    months: Sheet
+    groups: Sheet | None
+    curve: Sheet | None
+    pictures: dict[str, Picture]
+    rules: tuple[str, ...] = RULES
+
+    @property
+    def sheets(self) -> list[Sheet]:
+        return [sheet for sheet in (self.groups, self.months, self.curve) if sheet is not None]
+
+
+def look_closer(measure: Measure, asked: Asked, now: datetime.datetime) -> Closer:
+    """Two statements (three for returns), whatever the data, and the names of the groups."""
+    grouped = asked.by not in OVERLAP
+    base = asked if grouped else replace(asked, by=By.KIND)
+    found = monthly(measure, base, now)
+    earlier = by_group(monthly(measure, before(base), now))
+    counts = by_group(found)
+    whole = _added(counts)
+    names = name_groups(base.by, set(counts))
+    chart = monthly_chart(_months(base, found))
+    pictures = {"months": month_picture(chart, _month_links(measure, base), measure.title)}
+    groups, said, could = None, [], []
+    if grouped and len(counts) > 1:
+        by_names = {names[group]: counts[group] for group in counts}
+        standings = stand_out(by_names)
+        links = _group_links(measure, base, names, [row.name for row in standings])
+        groups = _group_sheet(measure, base, by_names, standings, links)
+        said, could = _verdict(base.by, standings, whole), _could_see(base.by, by_names, whole)
+        drawn = funnel(by_names)
+        if drawn:
+            pictures["groups"] = funnel_picture(drawn, links, measure.title)
+    curve = returning(out_so_long(base, now)) if measure is RETURNS else None
+    if curve:
+        pictures["curve"] = curve_picture(curve, measure.title)
+    return Closer(
+        measure,
+        proportion(*whole).words(),
+        [*said, *(chart.signals or ["No month stands out."])],
+        compare(proportion(*whole), proportion(*_added(earlier))),
+        could,
+        _month_sheet(measure, base, chart),
+        groups,
+        _curve_sheet(curve) if curve else None,
+        pictures,
+    )
+
+
+def before(asked: Asked) -> Asked:
+    """As many days just before those asked about."""
+    length = asked.until - asked.since + datetime.timedelta(days=1)
+    return replace(asked, since=asked.since - length, until=asked.since - datetime.timedelta(1))
+
+
+def behind(measure: Measure, asked: Asked, **more: str) -> str:
+    """The address of the garments behind a figure."""
+    given = {
+        "since": asked.since.isoformat(),
+        "until": asked.until.isoformat(),
+        "by": asked.by.value,
+        "kind": asked.kind,
+        "cutter": asked.cutter.get_username() if asked.cutter else "",
+        "cut": str(asked.cut.pk) if asked.cut else "",
+        **more,
+    }
+    kept = {name: value for name, value in given.items() if value}
+    return f"{reverse('review:behind_page', args=[measure.key])}?{urlencode(kept)}"
+
+
+def months_of(asked: Asked) -> list[datetime.date]:
+    """The first of every month of the days asked about, those without a delivery too."""
+    months, month = [], asked.since.replace(day=1)
+    while month <= asked.until:
+        months.append(month)
+        month = (month + datetime.timedelta(days=31)).replace(day=1)
+    return months
+
+
+def _months(asked: Asked, found: Monthly) -> list[tuple[str, int, int]]:
+    sums = dict.fromkeys(months_of(asked), (0, 0))
+    for (_, month), (hit, among) in found.items():
+        k, n = sums.get(month, (0, 0))
+        sums[month] = (k + hit, n + among)
+    return [(f"{month:%Y-%m}", k, n) for month, (k, n) in sums.items()]
+
+
+def _month_links(measure: Measure, asked: Asked) -> list[str]:
+    links = []
+    for month in months_of(asked):
+        last = (month + datetime.timedelta(days=31)).replace(day=1) - datetime.timedelta(days=1)
+        days = replace(asked, since=max(month, asked.since), until=min(last, asked.until))
+        links.append(behind(measure, days))
+    return links
+
+
+def _group_links(measure: Measure, asked: Asked, names: Names, shown: list[str]) -> list[str]:
+    groups = {name: group for group, name in names.items()}
+    return [
+        behind(measure, asked, group="none" if groups[name] is None else str(groups[name]))
+        for name in shown
+    ]
+
+
+def _month_sheet(measure: Measure, asked: Asked, chart: MonthlyChart) -> Sheet:
+    lines: list[list[SheetCell]] = [
+        [
+            month.name,
+            month.k,
+            month.n,
+            Share(month.rate),
+            Share(month.low),
+            Share(month.high),
+            _month_says(month.outside, month.run, month.n),
+        ]
+        for month in chart.months
+    ]
+    hits, among, _ = measure.columns
+    columns = ["Month", hits, among, "Rate", "Lower limit", "Upper limit", "Says"]
+    return Sheet(
+        "months", f"{measure.title} month by month", columns, lines, _month_links(measure, asked)
+    )
+
+
+def _month_says(outside: bool, run: bool, n: int) -> str:  # noqa: FBT001
+    if not n:
+        return "nothing to count"
+    return "outside its limits" if outside else "in a run" if run else "within luck"
+
+
+def _group_sheet(
+    measure: Measure,
+    asked: Asked,
+    counts: Mapping[str, tuple[int, int]],
+    standings: list[Standing],
+    links: list[str],
+) -> Sheet:
+    hits, total = _added(counts)
+    _, drawn = drawn_rates(counts)
+    towards = {row.name: row.rate for row in drawn}
+    lines: list[list[SheetCell]] = []
+    for row in standings:
+        figure = proportion(row.k, row.n)
+        rest = proportion(hits - row.k, total - row.n)
+        few = figure.too_few
+        more = more_to_name(row, hits, total, len(standings))
+        lines.append(
+            [
+                row.name,
+                row.k,
+                row.n,
+                Share(None if few else figure.rate),
+                Share(None if few else figure.low),
+                Share(None if few else figure.high),
+                Share(towards.get(row.name)),
+                difference(figure, rest).words(),
+                row.says,
+                more,
+            ]
+        )
+    columns = [
+        HEADINGS[asked.by],
+        *measure.columns,
+        "Likely from",
+        "to",
+        "Drawn to the house",
+        "Less the others",
+        "Luck?",
+        "More to tell",
+    ]
+    caption = f"{measure.title} by {HEADINGS[asked.by].lower()}"
+    return Sheet("groups", caption, columns, lines, links)
+
+
+def _curve_sheet(curve: Returning) -> Sheet:
+    lines: list[list[SheetCell]] = [
+        [
+            step.day,
+            step.at_risk,
+            step.back,
+            Share(step.returned),
+            Share(None if step.high is None else 1 - step.high),
+            Share(None if step.low is None else 1 - step.low),
+        ]
+        for step in curve.steps
+    ]
+    columns = ["Day", "Still out", "Came back", "Back by then", "Likely from", "to"]
+    return Sheet("curve", "How soon garments come back", columns, lines)
+
+
+def _verdict(by: By, standings: list[Standing], whole: tuple[int, int]) -> list[str]:
+    """Who stands out, with both counts; or that nobody does."""
+    hits, total = whole
+    named = [
+        f"{row.name}: {row.k} of {row.n}, the others {hits - row.k} of {total - row.n}: "
+        f"{row.says}, even among {len(standings)}."
+        for row in standings
+        if row.different
+    ]
+    what = HEADINGS[by].lower()
+    return named or [f"No {what} stands out: the differences are within what luck makes."]
+
+
+def _could_see(by: By, counts: Mapping[str, tuple[int, int]], whole: tuple[int, int]) -> list[str]:
+    """What could and could not be seen with this many, said before anyone looks."""
+    hits, total = whole
+    if not 0 < hits < total:
+        return ["With none, or nothing else, there is no difference to see."]
+    sizes = sorted(n for _, n in counts.values())
+    usual, rate, what = sizes[len(sizes) // 2], hits / total, HEADINGS[by].lower()
+    chances = {
+        times: seen(usual, total - usual, rate, times, len(sizes)) for times in TIMES_THE_RATE
+    }
+    found = [
+        f"at {times} times the rate of all in {chance * 100:.0f}"
+        for times, chance in chances.items()
+    ]
+    said = (
+        f"With {len(sizes)} rows and {usual} garments in the middle one, such a {what} would be "
+        f"named, {', '.join(found)} of 100 such times. If all are equal, anyone at all is named in "
+        "5 of 100 at most."
+    )
+    each = garments_each(rate, TIMES_THE_RATE[0], len(sizes))
+    if each is None:
+        return [said]
+    return [said, f"To name one at twice the rate 4 times in 5 takes about {each} garments each."]
+
+
+def _added(counts: Mapping[str, tuple[int, int]] | Counts) -> tuple[int, int]:
+    pairs = counts.values()
+    return sum(k for k, _ in pairs), sum(n for _, n in pairs)

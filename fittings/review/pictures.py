@@ -1,0 +1,269 @@
+"""Where the marks of the review's pictures go. Pure: figures in, places of the view box out.
+
+The templates draw them with presentation attributes alone, one drawing for the page under its
+strict content policy and for paper. Nothing is told by colour: what is beyond a limit is a filled
+square, what is inside an open circle, and every mark is named in the table beneath.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from fittings.rates import Funnel, MonthlyChart, Returning
+from fittings.rates.funnel import BEYOND_INNER, BEYOND_OUTER
+
+WIDTH, HEIGHT = 640, 300
+LEFT, RIGHT, TOP, BOTTOM = 64, 620, 18, 244
+STEPS = (1, 2, 5, 10, 20)  # per cent
+MOST_STEPS = 5
+MOST_NAMES = 12  # of months under the axis
+LETTER = 9  # about the width of one at 16 units
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    at: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A point with its words and link; ``beyond`` makes it a filled square."""
+
+    x: float
+    y: float
+    says: str
+    link: str
+    beyond: bool
+    name: str = ""
+    name_x: float = 0
+    anchor: str = "start"
+
+    @property
+    def corner(self) -> tuple[float, float]:
+        """Where a square of 14 about the point begins."""
+        return round(self.x - 7, 1), round(self.y - 7, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Marks, lines (each a run of points), a middle, and the ticks of both axes."""
+
+    key: str
+    title: str
+    says: str
+    marks: list[Mark]
+    solid: list[str]
+    dashed: list[str]
+    dotted: list[str]
+    middle: float | None
+    across: list[Tick]
+    up: list[Tick]
+    foot: str
+    width: int = WIDTH
+    height: int = HEIGHT
+    left: int = LEFT
+    right: int = RIGHT
+    top: int = TOP
+    bottom: int = BOTTOM
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Per cent upward, from 0 to the first round step that holds the highest."""
+
+    top: int
+    step: int
+
+    @classmethod
+    def holding(cls, rates: Iterable[float]) -> "Scale":
+        highest = min(max([*rates, 0.01]) * 100, 100)
+        step = next(step for step in STEPS if step * MOST_STEPS >= highest)
+        return cls(step * max(1, ceil(highest / step)), step)
+
+    def y(self, rate: float) -> float:
+        share = min(max(rate * 100 / self.top, 0), 1)
+        return round(BOTTOM - share * (BOTTOM - TOP), 1)
+
+    def ticks(self) -> list[Tick]:
+        return [Tick(self.y(mark / 100), f"{mark} %") for mark in range(0, self.top + 1, self.step)]
+
+
+def month_picture(chart: MonthlyChart, links: Sequence[str], title: str) -> Picture:
+    """The months one after another with the limits of each as steps."""
+    drawn = [month for month in chart.months if month.rate is not None]
+    scale = Scale.holding(value for month in drawn for value in (month.rate or 0, month.high or 0))
+    slot = (RIGHT - LEFT) / max(len(chart.months), 1)
+    middles = [round(LEFT + slot * (place + 0.5), 1) for place in range(len(chart.months))]
+    every = ceil(len(middles) / MOST_NAMES) if middles else 1
+    marks = [
+        Mark(
+            x,
+            scale.y(month.rate),
+            f"{month.name}: {month.k} of {month.n}",
+            link,
+            month.outside or month.run,
+        )
+        for month, x, link in zip(chart.months, middles, links, strict=True)
+        if month.rate is not None
+    ]
+    return Picture(
+        "months",
+        title,
+        " ".join(chart.signals) or "No month stands out.",
+        marks,
+        [" ".join(f"{mark.x},{mark.y}" for mark in marks)],
+        [],
+        [
+            f"{x - slot / 2:.1f},{y} {x + slot / 2:.1f},{y}"
+            for month, x in zip(chart.months, middles, strict=True)
+            if month.low is not None and month.high is not None
+            for y in (scale.y(month.low), scale.y(month.high))
+        ],
+        None if chart.middle is None else scale.y(chart.middle),
+        [
+            Tick(x, month.name[2:])
+            for place, (month, x) in enumerate(zip(chart.months, middles, strict=True))
+            if place % every == 0
+        ],
+        scale.ticks(),
+        "month",
+    )
+
+
+def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
+    """The groups by their number, with the limits that luck keeps to."""
+    scale = Scale.holding(
+        [*(point.rate for point in found.points), *(high for _, high in found.outer[3:])]
+    )
+    most = found.sizes[-1]
+
+    def x(n: float) -> float:
+        return round(LEFT + min(n / most, 1) * (RIGHT - LEFT), 1)
+
+    def lines(pairs: Sequence[tuple[float, float]]) -> list[str]:
+        return [
+            " ".join(
+                f"{x(n)},{scale.y(pair[side])}"
+                for n, pair in zip(found.sizes, pairs, strict=True)
+                if pair[side] * 100 <= scale.top
+            )
+            for side in (0, 1)
+        ]
+
+    marks = []
+    for point, link in zip(found.points, links, strict=True):
+        at = x(point.n)
+        ends = at + LETTER * len(point.name) + 12 > RIGHT
+        marks.append(
+            Mark(
+                at,
+                scale.y(point.rate),
+                f"{point.name}: {point.k} of {point.n}, {point.lies}",
+                link,
+                point.lies in (BEYOND_INNER, BEYOND_OUTER),
+                point.name,
+                at - 12 if ends else at + 12,
+                "end" if ends else "start",
+            )
+        )
+    beyond = [f"{mark.says}." for mark in marks if mark.beyond]
+    return Picture(
+        "groups",
+        title,
+        " ".join(beyond) or "Every group lies inside the 95 % limits.",
+        marks,
+        [],
+        lines(found.inner),
+        lines(found.outer),
+        scale.y(found.target),
+        [Tick(x(n), str(n)) for n in _round_numbers(most)],
+        scale.ticks(),
+        "garments",
+    )
+
+
+def curve_picture(curve: Returning, title: str) -> Picture:
+    """The share that had come back by each day, as steps with their band."""
+    days = max(curve.watched, 1)
+    highs = [1 - step.low for step in curve.steps if step.low is not None]
+    scale = Scale.holding([*(step.returned for step in curve.steps), *highs])
+
+    def x(day: float) -> float:
+        return round(LEFT + day / days * (RIGHT - LEFT), 1)
+
+    def stairs(values: list[tuple[int, float]]) -> str:
+        at, places = scale.y(0), [f"{LEFT},{scale.y(0)}"]
+        for day, value in values:
+            places += [f"{x(day)},{at}", f"{x(day)},{scale.y(value)}"]
+            at = scale.y(value)
+        return " ".join([*places, f"{RIGHT},{at}"])
+
+    lows = [(step.day, 1 - step.high) for step in curve.steps if step.high is not None]
+    tops = [(step.day, 1 - step.low) for step in curve.steps if step.low is not None]
+    last = curve.steps[-1] if curve.steps else None
+    says = (
+        f"By day {last.day}, {last.returned * 100:.1f} % had come back."
+        if last
+        else "None has come back."
+    )
+    return Picture(
+        "curve",
+        title,
+        says,
+        [],
+        [stairs([(step.day, step.returned) for step in curve.steps])],
+        [stairs(lows), stairs(tops)] if lows else [],
+        [],
+        None,
+        [Tick(x(n), str(n)) for n in _round_numbers(days)],
+        scale.ticks(),
+        "days after delivery",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Beam:
+    """One bar of a Pareto drawing: its length, and its words beside it."""
+
+    name: str
+    count: int
+    share: str
+    y: int
+    length: float
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
+class Beams:
+    key: str
+    title: str
+    says: str
+    beams: list[Beam]
+    height: int
+    width: int = WIDTH
+
+
+def beams(
+    key: str, title: str, rows: Sequence[tuple[str, int, str]], total: int, most: int = 12
+) -> Beams:
+    """Bars of the commonest, longest first, with what they make up of all together."""
+    first = rows[:most]
+    highest = max((count for _, count, _ in first), default=1)
+    drawn, so_far = [], 0
+    for place, (name, count, link) in enumerate(first):
+        so_far += count
+        share = f"{count} ({so_far * 100 / total:.0f} % so far)" if total else str(count)
+        drawn.append(Beam(name, count, share, 44 * place, 440 * count / highest, link))
+    says = "; ".join(f"{beam.name} {beam.count}" for beam in drawn[:3])
+    return Beams(key, title, f"Most often: {says}." if says else "", drawn, 44 * len(drawn) + 4)
+
+
+def _round_numbers(most: int) -> list[int]:
+    step = next(
+        size * power
+        for power in (1, 10, 100, 1000, 10_000)
+        for size in (1, 2, 5)
+        if size * power * (MOST_STEPS + 1) >= most
+    )
+    return list(range(0, most + 1, step))
