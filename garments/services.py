@@ -17,6 +17,8 @@ from customers.models import Customer, MeasurementSet
 from customers.numbering import create_numbered
 from customers.versions import save_unless_changed
 from garments import seams
+from garments.inlays.pieces import inlays_of_piece
+from garments.inlays.services import bring_back_inlays
 from garments.models import CutVersion, Garment, InlayMovement, Remake, Stage, StageEntry
 from garments.queries import inlays_of
 from garments.shears.cloth import NO_PIECE, Piece
@@ -243,8 +245,9 @@ def record_remake(
 ) -> Remake:
     """Cut again at the house's cost: a main ``piece``, or with no piece the whole garment.
 
-    A piece sends the same garment back to be altered. A whole remake orders a new garment of the
-    same kind and cloth, and the old one ends. ValidationError keyed by field.
+    A piece sends the same garment back to be altered, with new cloth in its seams. A whole remake
+    orders a new garment of the same kind and cloth, and the old one ends. ValidationError keyed by
+    field.
     """
     row = Garment.objects.held(replaces.pk)
     if kept := already_kept(Remake, entry_id, by, replaces=row):
@@ -258,6 +261,7 @@ def record_remake(
     new = None
     if piece:
         _move(row, uuid.uuid4(), Stage.ALTERING, f"{piece} cut again: {reason}"[:300], by)
+        bring_back_inlays(garment=row, normal=inlays_of_piece(row.kind, piece), by=by)
     else:
         _move(row, uuid.uuid4(), Stage.REMADE, reason, by)
         new = order_garment(

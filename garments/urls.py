@@ -7,6 +7,7 @@ from garments.aiming import views as aiming
 from garments.benchplan import views as benchplan
 from garments.carrying import views as carrying
 from garments.cutbook import views as cutbook
+from garments.inlays import views as inlays
 from garments.shears import views as shears
 
 app_name = "garments"
@@ -32,6 +33,7 @@ urlpatterns = [
     path("<house_number:number>/stage/", views.stage_create, name="stage_create"),
     path("<house_number:number>/stage/take-back/", views.stage_strike, name="stage_strike"),
     path("<house_number:number>/inlays/", views.inlay_update, name="inlay_update"),
+    path("<house_number:number>/inlays/spoilt/", inlays.inlay_spoil, name="inlay_spoil"),
     path("<house_number:number>/wish/", aiming.wish_create, name="wish_create"),
     path("<house_number:number>/wish/<uuid:pk>/take-back/", aiming.wish_strike, name="wish_strike"),
     path("<house_number:number>/measures/", aiming.finished_create, name="finished_create"),

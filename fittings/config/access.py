@@ -64,6 +64,7 @@ PAGES: dict[str, frozenset[str]] = {
     "garments:stage_create": BENCH,
     "garments:stage_strike": BENCH,
     "garments:inlay_update": BENCH,
+    "garments:inlay_spoil": BENCH,
     "garments:wish_create": DESK,
     "garments:wish_strike": DESK,
     "garments:finished_create": BENCH,

@@ -167,13 +167,21 @@ class StageEntry(LedgerEntry):
 
 
 class InlayMovement(LedgerEntry):
-    """Inlay left, used or freed inside one seam on one side; the sum is what is there now."""
+    """Inlay left, used or freed inside one seam on one side; the sum is what is there now.
+
+    The database refuses a sum below nothing (`garments.inlays.balance`).
+    """
 
     class Reason(models.TextChoices):
         LEFT = "left", "left by the cutter"
         USED = "used", "let out"
         FREED = "freed", "taken in"
         COUNTED = "counted", "measured again on the garment"
+        TRIMMED = "trimmed", "trimmed away"
+        SNIPPED = "snipped", "snipped"
+        SOILED = "soiled", "soiled"
+        FADED = "faded", "faded"
+        RECUT = "recut", "come back with a piece cut again"
 
     garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="inlay_movements")
     seam = models.CharField(max_length=30)

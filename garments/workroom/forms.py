@@ -1,7 +1,8 @@
 """What is typed in the workroom: tickets, their changes, the bench's answers, the list's filter."""
 
 import datetime
-from collections.abc import Iterable, Mapping
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any
@@ -156,7 +157,29 @@ class AnswerForm(EntryForm):
     reason = forms.CharField(
         label="What to ask, or why it cannot be done", max_length=300, required=False
     )
+    trimmed = forms.TypedMultipleChoiceField(
+        label="Was cloth trimmed away?",
+        help_text="Touch what was cut off. The rest stays inside and can be let out again.",
+        coerce=uuid.UUID,
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
     back = forms.ChoiceField(choices=[("list", ""), ("ticket", "")], required=False)
+
+    def __init__(
+        self, data: Any = None, *, freeing: Sequence[Alteration] = (), kind: str = ""
+    ) -> None:
+        super().__init__(data)
+        trimmed = self.fields["trimmed"]
+        if isinstance(trimmed, forms.ChoiceField):
+            trimmed.choices = [(str(line.pk), _taken_in(line, kind)) for line in freeing]
+        if not freeing:
+            del self.fields["trimmed"]
+
+
+def _taken_in(line: Alteration, kind: str) -> str:
+    seam, side = seams.seam(kind, line.seam).name, seams.SIDE_NAMES.get(line.side, "")
+    return ", ".join(filter(None, (seams.operation(line.operation).name, seam.lower(), side)))
 
 
 class ListForm(forms.Form):

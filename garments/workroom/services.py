@@ -2,7 +2,7 @@
 
 import datetime
 import uuid
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -10,8 +10,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from customers.ledger import already_kept
+from customers.lengths import Length
+from customers.models import House
 from customers.numbering import create_numbered
 from garments import seams
+from garments.inlays.services import bring_back_inlays, normal_of
 from garments.models import (
     Alteration,
     Answer,
@@ -38,6 +41,12 @@ WAITING = frozenset(
         Stage.FINAL_LOOK,
         Stage.RETURNED,
     }
+)
+RECUT = "recut"
+USED, FREED, TRIMMED = (
+    InlayMovement.Reason.USED,
+    InlayMovement.Reason.FREED,
+    InlayMovement.Reason.TRIMMED,
 )
 NEEDS_REASON = frozenset({Answer.Kind.CANNOT, Answer.Kind.ASKS})
 
@@ -117,14 +126,22 @@ def revise_ticket(
 
 @transaction.atomic
 def answer_ticket(
-    *, entry_id: uuid.UUID, revision: TicketRevision, kind: str, reason: str, by: User
+    *,
+    entry_id: uuid.UUID,
+    revision: TicketRevision,
+    kind: str,
+    reason: str,
+    trimmed: Collection[uuid.UUID] = (),
+    by: User,
 ) -> Answer:
     """Keep what the bench says to a revision, and what follows from it.
 
-    Taken in hand enters the stage of being altered. Done uses or frees the inlay of every line,
-    and when nothing else of the garment is outstanding it is ready to be looked at again.
+    Taken in hand enters the stage of being altered. Done uses or frees the inlay of every line;
+    what was taken in and is among ``trimmed`` (alterations) was cut off, and a piece cut again
+    brings its seam's inlay back. When nothing else of the garment is outstanding it is ready to be
+    looked at again.
     ValidationError keyed by field: a revision that was replaced, an answer that cannot follow
-    the last one, a line struck out, no reason where one is needed.
+    the last one, a line struck out, no reason where one is needed, more let out than there was.
     """
     garment = Garment.objects.held(revision.ticket.garment_id)
     if kept := already_kept(Answer, entry_id, by, revision=revision):
@@ -136,7 +153,7 @@ def answer_ticket(
     if kind == Answer.Kind.TAKEN and garment.stage in WAITING:
         _enter(garment, Stage.ALTERING, f"Ticket {revision.ticket.number} in hand", by)
     if kind == Answer.Kind.DONE:
-        _move_inlays(revision, garment, by)
+        _move_inlays(revision, garment, set(trimmed), by)
         _finish(revision, garment, by)
     return answer
 
@@ -221,21 +238,52 @@ def _write_revision(revision: TicketRevision, alterations: Sequence[Alteration])
     return revision
 
 
-def _move_inlays(revision: TicketRevision, garment: Garment, by: User) -> None:
+def freeing(revision: TicketRevision) -> list[Alteration]:
+    """The lines that take in a seam which holds an inlay: what became of the cloth is asked."""
     lines = [line.alteration for line in revision.lines.select_related("alteration")]
-    InlayMovement.objects.bulk_create(
-        InlayMovement(
-            garment=garment,
-            seam=line.seam,
-            side=side,
-            amount=change,
-            reason=InlayMovement.Reason.USED if change.nm < 0 else InlayMovement.Reason.FREED,
-            alteration=line,
-            by=by,
+    return [line for line in lines if seams.operation(line.operation).inlay == seams.FREES]
+
+
+def _move_inlays(
+    revision: TicketRevision, garment: Garment, trimmed: Collection[uuid.UUID], by: User
+) -> None:
+    now = inlays_of(garment)
+    for ticket_line in revision.lines.select_related("alteration"):
+        line = ticket_line.alteration
+        if line.operation == RECUT:
+            normal = normal_of(garment.kind, line.seam, line.side)
+            bring_back_inlays(garment=garment, normal=normal, by=by)
+            now |= normal
+            continue
+        (span,) = walk([line], now, garment.kind)
+        for side, change in span.changes.items():
+            place = (line.seam, side)
+            _refuse_below_nothing(garment, line, now[place], change)
+            movements = [(change, USED if change.nm < 0 else FREED)]
+            if line.pk in trimmed and change.nm > 0:
+                movements.append((Length(0) - change, TRIMMED))
+            for amount, reason in movements:
+                now[place] += amount
+                InlayMovement.objects.create(
+                    garment=garment,
+                    seam=line.seam,
+                    side=side,
+                    amount=amount,
+                    reason=reason,
+                    alteration=line,
+                    by=by,
+                )
+
+
+def _refuse_below_nothing(garment: Garment, line: Alteration, now: Length, change: Length) -> None:
+    if now + change < Length(0):
+        seam, unit = seams.seam(garment.kind, line.seam).name, House.get().unit
+        raise ValidationError(
+            {
+                "kind": f"{seam}: {abs(change).text(unit)} is let out, and on record there was only"
+                f" {now.text(unit)}. Count what is in it now, then say done."
+            }
         )
-        for line, span in zip(lines, walk(lines, inlays_of(garment), garment.kind), strict=True)
-        for side, change in span.changes.items()
-    )
 
 
 def _finish(revision: TicketRevision, garment: Garment, by: User) -> None:

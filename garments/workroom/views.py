@@ -18,7 +18,7 @@ from customers.models import House
 from customers.requests import way_back
 from garments.benchplan.queries import told_of
 from garments.forms import add_errors, with_value
-from garments.models import Garment, Ticket, TicketRevision
+from garments.models import Answer, Garment, Ticket, TicketRevision
 from garments.requests import kept_before, person_of
 from garments.tickets import read_lines, render_tickets
 from garments.workroom.forms import AnswerForm, DayForm, RevisionForm, TicketForm
@@ -29,7 +29,7 @@ from garments.workroom.queries import (
     with_history,
     with_state,
 )
-from garments.workroom.services import answer_ticket, issue_ticket, revise_ticket
+from garments.workroom.services import answer_ticket, freeing, issue_ticket, revise_ticket
 
 
 @require_http_methods(["GET", "POST"])
@@ -60,13 +60,14 @@ def ticket_detail(request: HttpRequest, number: str) -> HttpResponse:
     revision = get_object_or_404(
         for_paper(with_state(newest_revisions())), ticket__number=_tidy(number)
     )
-    return _draw(request, revision, AnswerForm())
+    return _draw(request, revision, _answer_form(revision))
 
 
 @require_safe
 def ticket_scan(request: HttpRequest, number: str, revision: int) -> HttpResponse:
     """The page behind a paper's QR: the same page, which says whether that paper still holds."""
-    return _draw(request, _revision(number, revision), AnswerForm())
+    row = _revision(number, revision)
+    return _draw(request, row, _answer_form(row))
 
 
 @require_http_methods(["GET", "POST"])
@@ -95,10 +96,13 @@ def ticket_revise(request: HttpRequest, number: str) -> HttpResponse:
 def answer_create(request: HttpRequest, number: str, revision: int) -> HttpResponse:
     """Keep the bench's answer to a revision."""
     answered = _revision(number, revision)
-    form = AnswerForm(request.POST)
+    form = _answer_form(answered, request.POST)
     if form.is_valid():
         values = dict(form.cleaned_data)
         back = values.pop("back")
+        if back == "list" and values["kind"] == Answer.Kind.DONE and "trimmed" in values:
+            messages.info(request, "Say first whether cloth was trimmed away, then done.")
+            return redirect(answered.ticket)
         try:
             answer = answer_ticket(revision=answered, by=person_of(request), **values)
         except ValidationError as error:
@@ -107,6 +111,10 @@ def answer_create(request: HttpRequest, number: str, revision: int) -> HttpRespo
             messages.success(request, f"{answered.ticket}: {answer.get_kind_display()}.")
             return redirect("workroom:ticket_list") if back == "list" else redirect(answered.ticket)
     return _draw(request, answered, form)
+
+
+def _answer_form(revision: TicketRevision, data: Any = None) -> AnswerForm:
+    return AnswerForm(data, freeing=freeing(revision), kind=revision.ticket.garment.kind)
 
 
 @require_safe

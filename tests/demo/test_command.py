@@ -8,6 +8,7 @@ import pytest
 from django.contrib.auth import authenticate
 from django.contrib.auth.models import User
 from django.core.management import CommandError, call_command
+from django.test import RequestFactory
 
 from customers.models import Customer, House, Measurement
 from fittings.config.access import ROLES
@@ -70,13 +71,14 @@ def test_demo_of_now_reaches_up_to_now(demo, house_of_now):
     assert now - datetime.timedelta(hours=3) < newest < now
 
 
+def signing_in(name):
+    return authenticate(RequestFactory().post("/"), username=name, password=PASSWORD)
+
+
 def test_everyone_printed_can_sign_in(demo):
     people = {hand.username: hand.role for hand in STAFF}
 
-    found = {
-        name: [group.name for group in authenticate(username=name, password=PASSWORD).groups.all()]
-        for name in people
-    }
+    found = {name: [group.name for group in signing_in(name).groups.all()] for name in people}
     assert found == {name: [role] for name, role in people.items()}
     assert set(people.values()) == set(ROLES)
 

@@ -140,6 +140,7 @@ def garments(house, me):
         ("garments:stage_create", waistcoat, entry(stage="basted", reason="In a hurry")),
         ("garments:stage_strike", coat, entry()),
         ("garments:inlay_update", coat, entry(**inlays)),
+        ("garments:inlay_spoil", coat, entry(place="side-seam-L", reason="snipped", amount="1/8")),
         ("garments:wish_create", coat, entry(**wish, accepted_by=house.fitter.pk, note="Likes it")),
         ("garments:wish_strike", coat | {"pk": me.wish.pk}, entry()),
         ("garments:finished_create", coat, entry(**measured)),

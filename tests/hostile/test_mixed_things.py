@@ -19,6 +19,7 @@ WHOLE = {
     ("garments:stage_create", "number"),
     ("garments:stage_strike", "number"),
     ("garments:inlay_update", "number"),
+    ("garments:inlay_spoil", "number"),
     ("garments:wish_create", "number"),
     ("garments:finished_create", "number"),
     ("garments:plan_page", "number"),

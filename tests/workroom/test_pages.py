@@ -78,7 +78,7 @@ def test_ticket_detail_asks_the_same_queries(
         answer(revision, "asks", bench, reason="How far?")
     as_bench.get(page("ticket_detail", revision.ticket.number))
 
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         as_bench.get(page("ticket_detail", revision.ticket.number))
 
 

@@ -1,0 +1,1 @@
+"""What is left inside the seams: spoilt, cut anew, and never less than nothing."""
