@@ -6,7 +6,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from customers.models import House
-from garments.afterwork.bias import FEWEST
+from garments.afterwork.bias import FEWEST, Verdict
 from garments.afterwork.queries import read_afterwork
 
 CASES_SHOWN = 25
@@ -22,6 +22,7 @@ def afterwork(request: HttpRequest) -> HttpResponse:
         raise Http404("No such work has been measured before and after.")
     context = {
         "rows": found.rows,
+        "too_few": [each for each in found.rows if each.lean.verdict is Verdict.TOO_FEW],
         "row": row,
         "mixed": found.mixed,
         "few": FEWEST,

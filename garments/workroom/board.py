@@ -15,7 +15,7 @@ from django.db import transaction
 from django.db.models import Count, Exists, OuterRef, Subquery
 from django.db.models.functions import Coalesce
 
-from customers.ledger import already_kept
+from customers.ledger import LedgerQuerySet, already_kept
 from customers.models import House
 from customers.people import name_of
 from garments import seams
@@ -25,9 +25,7 @@ from garments.workroom.queries import (
     ANSWERS,
     STANDING_LINES,
     State,
-    Stated,
     hand_of,
-    outstanding,
     unfinished,
 )
 
@@ -137,7 +135,9 @@ def _held(held: Mapping[int | None, list[int]], people: Mapping[int, User]) -> t
     return tuple(rows)
 
 
-def stamp(shown: Stated | None, seen_by: User, asked: Iterable[str], today: datetime.date) -> str:
+def stamp(
+    shown: LedgerQuerySet[Any] | None, seen_by: User, asked: Iterable[str], today: datetime.date
+) -> str:
     """A short text that is another as soon as the list would show anything else.
 
     Found without reading a line of any ticket: of every ticket owed its revision, its newest
@@ -146,13 +146,13 @@ def stamp(shown: Stated | None, seen_by: User, asked: Iterable[str], today: date
     """
     facts: list[Any] = [today, seen_by.pk, *asked]
     facts.append(BenchHours.objects.standing().order_by("-at", "-pk").values_list("pk").first())
-    facts += _facts(outstanding())
+    facts += _facts(unfinished())
     if shown is not None:
         facts += _facts(shown)
     return hashlib.sha256(repr(facts).encode()).hexdigest()[:24]
 
 
-def _facts(rows: Stated) -> list[tuple[Any, ...]]:
+def _facts(rows: LedgerQuerySet[Any]) -> list[tuple[Any, ...]]:
     standing = STANDING_LINES.order_by().values("revision").annotate(n=Count("pk")).values("n")
     return list(
         rows.annotate(

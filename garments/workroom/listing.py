@@ -5,6 +5,7 @@ nothing sent and nothing drawn.
 """
 
 import uuid
+from functools import partial
 from itertools import groupby
 from typing import Any
 
@@ -38,18 +39,20 @@ def ticket_list(request: HttpRequest) -> HttpResponseBase:
     form = ListForm(request.GET, hands=offered, operations=())
     asked = form.cleaned_data if form.is_valid() else {}
     hand = asked.get("hand", "")
-    rows = for_list(
+    rows = partial(
+        for_list,
         asked.get("state", ""),
         asked.get("day"),
         today,
         names[hand].pk if hand in names else hand,
         asked.get("operation", ""),
     )
-    over = rows if asked.get("state") in OVER else None
-    tag = _tag(request, board.stamp(over, person_of(request), [request.get_full_path()], today))
+    over = asked.get("state") in OVER
+    seen = [request.get_full_path()]
+    tag = _tag(request, board.stamp(rows() if over else None, person_of(request), seen, today))
     if unchanged := get_conditional_response(request, etag=tag):
         return unchanged
-    page = Paginator(rows, ROWS_SHOWN).get_page(request.GET.get("page"))
+    page = Paginator(rows(), ROWS_SHOWN).get_page(request.GET.get("page"))
     for row in page:
         row.entry_id, row.brief = uuid.uuid4(), brief(row)
         row.who = name_of(people.get(row.hand)) if row.state in {State.IN_HAND, State.ASKS} else ""
@@ -62,7 +65,7 @@ def ticket_list(request: HttpRequest) -> HttpResponseBase:
         "board": owed,
         "nobody": NOBODY,
         "tag": tag,
-        "over": over is not None,
+        "over": over,
     }
     return _answer(request, "workroom/ticket_list.html", context, tag, 422 if form.errors else 200)
 

@@ -46,6 +46,16 @@ class DayLoad:
         return "" if self.bench is None else told(self.bench)
 
     @property
+    def owed_hours(self) -> int:
+        """Whole hours begun, of all that is due by that evening."""
+        return -(-self.owed_by // HOUR)
+
+    @property
+    def bench_hours(self) -> int | None:
+        """Whole hours of the bench until then."""
+        return None if self.bench_by is None else self.bench_by // HOUR
+
+    @property
     def short_words(self) -> str:
         return told(self.short)
 

@@ -28,6 +28,7 @@ def test_weigh_adds_what_is_late_to_today_by_hand():
         DayLoad(MONDAY + 2 * DAY, 1, 300, 800, 480, 1440),
     )
     assert [(row.short, row.spare) for row in found.days] == [(20, 0), (0, 640)]
+    assert (found.today.owed_hours, found.today.bench_hours) == (9, 8)
 
 
 def test_weigh_gives_a_closed_day_nothing():
