@@ -7,12 +7,13 @@ import pytest
 from django.urls import reverse_lazy
 from django.utils import timezone
 
+from customers.ledger import take_back
 from customers.lengths import Length, parse
 from customers.models import House
 from garments.afterwork.cases import Work
 from garments.afterwork.queries import leans, read_afterwork
 from garments.aiming.services import record_finished_measures
-from garments.models import Remake
+from garments.models import Answer, Remake
 from garments.workroom.services import answer_ticket, issue_ticket
 from tests.factories import AlterationFactory, GarmentFactory, UserFactory
 
@@ -124,9 +125,9 @@ def test_page_with_no_case_says_how_to_begin(as_bench):
     assert body.count("Nothing to tell yet") == 1
 
 
-@pytest.mark.parametrize("what", ["not done", "cut again"])
-def test_work_that_cannot_be_told_is_no_case(work, bench, what):
-    garment = work("41", finished=what == "cut again")
+@pytest.mark.parametrize("what", ["not done", "cut again", "done taken back"])
+def test_work_that_cannot_be_told_is_no_case(work, measure, bench, what):
+    garment = work("41", finished=what != "not done")
     if what == "cut again":
         first = garment.finished_measures.earliest("at").at
         Remake.objects.create(
@@ -136,6 +137,10 @@ def test_work_that_cannot_be_told_is_no_case(work, bench, what):
             at=first + datetime.timedelta(microseconds=1),
             by=bench,
         )
+    elif what == "done taken back":
+        said = Answer.objects.get()
+        take_back(said, entry_id=uuid.uuid4(), by=bench, same=("revision", "kind"))
+        measure(garment, "41")
 
     assert read_afterwork("in").told == ()
 
