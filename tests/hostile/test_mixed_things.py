@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from garments.models import WEEKDAYS
 from tests.hostile.filled_forms import entry, filled_forms
 from tests.hostile.hand import rows, send, undone
 
@@ -49,7 +50,7 @@ WHOLE = {
     ("garments:garment_update", "cut_version"),
     ("garments:remake_create", "cut_version"),
 }
-OWN = {"entry_id", "form_id", "photograph"}
+OWN = {"entry_id", "form_id", "photograph", *WEEKDAYS}  # hours of the house, nobody's things
 
 
 def is_refused(browser, name, where, values):
