@@ -2,18 +2,20 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from operator import itemgetter
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from customers.lengths import Length
 from garments import cutting, seams
 from garments.afterwork.bias import Lean, Verdict, leans_of
-from garments.afterwork.cases import Case, Done, Reading, Work, cases_of
-from garments.models import Answer, FinishedMeasure, Remake, TicketLine
+from garments.afterwork.cases import READ_AS, Case, Done, Reading, Work, cases_of
+from garments.models import Alteration, Answer, FinishedMeasure, Kind, Remake, TicketLine
+
+Place = tuple[str, str]
 
 # What a tape can show at a seam: sixteenths of an inch, or millimetres. A mean of several readings
 # is told finer than one.
@@ -58,6 +60,12 @@ class Row:
         return " to ".join(ends)
 
     @property
+    def leans(self) -> bool:
+        """Whether there is a lean, and one that a tape shows."""
+        told_so = self.lean.verdict in {Verdict.SHORT, Verdict.OVER}
+        return told_so and bool(abs(self.lean.bias).rounded(self.unit, STEP[self.unit]))
+
+    @property
     def means(self) -> str:
         """What it comes to, in one sentence."""
         verdict, off = self.lean.verdict, abs(self.lean.bias)
@@ -66,7 +74,7 @@ class Row:
         if verdict is Verdict.NO_LEAN:
             return "No lean to be seen: as asked, give or take the spread."
         way = "short" if verdict is Verdict.SHORT else "over"
-        if not off.rounded(self.unit, STEP[self.unit]):
+        if not self.leans:
             return f"Comes out {way}, but by less than a tape shows."
         more = "more" if way == "short" else "less"
         by = told(off, self.unit)
@@ -138,13 +146,28 @@ def read_afterwork(unit: str) -> Afterwork:
     )
 
 
-def leans() -> Mapping[Work, Lean]:
-    """How every work comes out that was ever measured, for whoever predicts one."""
-    return leans_of(case for _, cases, _ in _by_garment() for case in cases)
+def leans_in_words(kind: str, operations: Collection[str], unit: str) -> Mapping[Place, str]:
+    """What is said beside a work planned for this `kind`, by operation and seam, where it leans.
+
+    Read from the garments that had one of these `operations`. Three queries, none without one.
+    """
+    if not operations:
+        return {}
+    kinds = [each for each in Kind.values if READ_AS.get(each, each) == READ_AS.get(kind, kind)]
+    had = Alteration.objects.filter(operation__in=operations, garment__kind__in=kinds)
+    cases = [case for _, of, _ in _by_garment(had) for case in of]
+    rows = (Row(work, lean, unit) for work, lean in leans_of(cases).items())
+    return {
+        (row.work.operation, row.work.seam): f"{row.means[:-1]} ({row.lean.count} measured)."
+        for row in rows
+        if row.work.operation in operations and row.leans
+    }
 
 
-def _by_garment() -> Iterator[tuple[str, tuple[Case, ...], int]]:
-    done, cuts = _done(), _cut_again()
+def _by_garment(
+    had: QuerySet[Alteration] | None = None,
+) -> Iterator[tuple[str, tuple[Case, ...], int]]:
+    done, cuts = _done(had), _cut_again()
     measured = FinishedMeasure.objects.standing().filter(garment__in=list(done))
     columns = ("point", "side", "where", "value", "at")
     rows = measured.order_by("garment", "at", "pk").values_list(
@@ -156,7 +179,7 @@ def _by_garment() -> Iterator[tuple[str, tuple[Case, ...], int]]:
         yield number, found.cases, found.mixed
 
 
-def _done() -> Mapping[int, list[Done]]:
+def _done(had: QuerySet[Alteration] | None) -> Mapping[int, list[Done]]:
     """What the bench said it did, by garment, of garments that were ever measured."""
     measured = FinishedMeasure.objects.filter(garment=OuterRef("revision__ticket__garment"))
     lines = TicketLine.objects.filter(
@@ -166,6 +189,8 @@ def _done() -> Mapping[int, list[Done]]:
         revision__answers__void=False,
         alteration__amount__isnull=False,
     )
+    if had is not None:
+        lines = lines.filter(alteration__garment__in=had.values("garment"))
     found: dict[int, list[Done]] = defaultdict(list)
     columns = ("alteration", *(f"alteration__{n}" for n in ("operation", "seam", "side", "amount")))
     for garment, *values in lines.values_list(

@@ -18,8 +18,7 @@ from fittings.rates import mean_from_sums, proportion
 from fittings.review import queries, repeat
 from fittings.review.carried import carried_in
 from garments.afterwork.bias import Verdict
-from garments.afterwork.cases import Work
-from garments.afterwork.queries import leans
+from garments.afterwork.queries import read_afterwork
 from garments.carrying.queries import past_needs, unanswered
 from garments.models import CarryAnswer, CutVersion, Garment, Kind
 
@@ -177,7 +176,8 @@ def test_house_has_learnt_its_low_right_shoulders(demo):
 @pytest.mark.usefixtures("demo")
 @pytest.mark.parametrize("kind", [Kind.COAT, Kind.TROUSERS])
 def test_bench_that_lets_out_short_is_found(kind):
-    found = leans()[Work(kind, "let-out", "side-seam")]
+    row = read_afterwork("in").row(f"{kind}.let-out.side-seam")
+    found = row.lean
 
     true = Length(round(TRUE_LEAN["let-out", "side-seam"] * 25_400_000))
     assert found.verdict is Verdict.SHORT
@@ -186,7 +186,7 @@ def test_bench_that_lets_out_short_is_found(kind):
 
 @pytest.mark.usefixtures("demo")
 def test_bench_is_not_blamed_for_work_done_as_asked():
-    told = {work: row.verdict for work, row in leans().items()}
+    told = {row.work: row.lean.verdict for row in read_afterwork("in").rows}
 
     true = {(work.operation, work.seam) in TRUE_LEAN for work in told}
     blamed = [

@@ -11,7 +11,7 @@ from customers.ledger import take_back
 from customers.lengths import Length, parse
 from customers.models import House
 from garments.afterwork.cases import Work
-from garments.afterwork.queries import leans, read_afterwork
+from garments.afterwork.queries import leans_in_words, read_afterwork
 from garments.aiming.services import record_finished_measures
 from garments.models import Answer, Remake
 from garments.workroom.services import answer_ticket, issue_ticket
@@ -83,10 +83,11 @@ def test_work_measured_is_learnt_from_the_record(work):
     for after in ("40 3/4", "40 3/4", "40 7/8", "40 5/8", "40 3/4"):
         work(after)
 
-    lean = leans()[OUT]
+    (row,) = read_afterwork("in").rows
+    lean = row.lean
 
     # 1 in asked of the girth: -1/4 -1/4 -1/8 -3/8 -1/4 of it; a fourth of that at each seam.
-    assert (lean.count, lean.bias) == (5, Length(-parse("1/16").nm))
+    assert (row.work, lean.count, lean.bias) == (OUT, 5, Length(-parse("1/16").nm))
 
 
 def test_page_says_what_it_means_in_one_sentence(as_bench, work):
@@ -180,3 +181,44 @@ def test_page_asks_the_same_queries(as_bench, work, django_assert_num_queries, c
 
     with django_assert_num_queries(7):
         as_bench.get(PAGE)
+
+
+# Beside a plan
+
+
+@pytest.mark.parametrize("kind", ["coat", "overcoat"])
+def test_plan_is_told_of_works_that_lean(work, kind):
+    for _ in range(5):
+        work("40 3/4")
+
+    told = leans_in_words(kind, {"let-out", "take-in"}, "in")
+
+    words = "Comes out 1/16 in short at the seam: ask 1/16 in more than is wanted (5 measured)."
+    assert told == {("let-out", "side-seam"): words}
+
+
+@pytest.mark.parametrize(
+    ("after", "times", "kind", "operation"),
+    [
+        ("41", 5, "coat", "let-out"),  # as asked
+        ("40 3/4", 4, "coat", "let-out"),  # too few
+        ("40 3/4", 5, "trousers", "let-out"),  # of another kind
+        ("40 3/4", 5, "coat", "take-in"),  # another work
+        ("40 31/32", 5, "coat", "let-out"),  # by less than a tape shows
+    ],
+)
+def test_plan_is_told_nothing_of_what_does_not_lean(work, after, times, kind, operation):
+    for _ in range(times):
+        work(after)
+
+    assert leans_in_words(kind, {operation}, "in") == {}
+
+
+@pytest.mark.parametrize(("operations", "queries"), [((), 0), (("let-out",), 3)])
+@pytest.mark.parametrize("count", [1, 3])
+def test_plan_asks_the_same_queries(work, django_assert_num_queries, operations, queries, count):
+    for _ in range(count):
+        work("40 3/4")
+
+    with django_assert_num_queries(queries):
+        leans_in_words("coat", operations, "in")
