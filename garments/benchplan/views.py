@@ -14,6 +14,7 @@ from customers.lengths import Length
 from customers.models import House
 from customers.requests import way_back
 from garments import seams
+from garments.afterwork.queries import leans_in_words
 from garments.benchplan.forms import LinesForm, StopsForm, cloth_of, keyed, line_name
 from garments.benchplan.queries import Bench, bench_of, key_of, stopped_by
 from garments.benchplan.services import take_lines
@@ -94,6 +95,7 @@ class Row:
     decided: bool
     effect: LineEffect
     inlay: str
+    learnt: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,15 +111,26 @@ class Shown:
 def _shown(bench: Bench, lines: Sequence[Step], blocked: Sequence[str]) -> Shown:
     effect = bench.effect(lines, blocked)
     decided = set(bench.pinned)
+    operations = {line.step.operation for line in effect.lines}
+    learnt = leans_in_words(bench.garment.kind, operations, bench.unit)
+    rows = [
+        _row(
+            bench,
+            line,
+            decided=line.step in decided,
+            learnt=learnt.get((line.step.operation, line.step.seam), ""),
+        )
+        for line in effect.lines
+    ]
     return Shown(
-        rows=[_row(bench, line, decided=line.step in decided) for line in effect.lines],
+        rows=rows,
         measures=[_measure(row, bench) for row in effect.measures],
         effect=effect,
         conflicts=bench.conflicts(lines, effect),
     )
 
 
-def _row(bench: Bench, line: LineEffect, *, decided: bool) -> Row:
+def _row(bench: Bench, line: LineEffect, *, decided: bool, learnt: str) -> Row:
     step, unit = line.step, bench.unit
     told = ""
     if line.inlay_before is not None and line.inlay_after is not None:
@@ -129,6 +142,7 @@ def _row(bench: Bench, line: LineEffect, *, decided: bool) -> Row:
         decided=decided,
         effect=line,
         inlay=told,
+        learnt=learnt,
     )
 
 

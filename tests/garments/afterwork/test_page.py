@@ -4,7 +4,7 @@ import datetime
 import uuid
 
 import pytest
-from django.urls import reverse_lazy
+from django.urls import reverse, reverse_lazy
 from django.utils import timezone
 
 from customers.ledger import take_back
@@ -222,3 +222,21 @@ def test_plan_asks_the_same_queries(work, django_assert_num_queries, operations,
 
     with django_assert_num_queries(queries):
         leans_in_words("coat", operations, "in")
+
+
+def test_plan_page_says_beside_the_line_that_it_leans(client, work, bench):
+    for _ in range(5):
+        work("40 3/4")
+    coat = GarmentFactory(stage="first-fitting")
+    for operation in ("let-out", "raise-hem"):
+        seam = {"let-out": "side-seam", "raise-hem": "hem"}[operation]
+        AlterationFactory(
+            garment=coat, operation=operation, seam=seam, side="both", amount=parse("1/4"), by=bench
+        )
+    client.force_login(UserFactory(role="fitter"))
+
+    shown = client.get(reverse("garments:plan_page", args=[coat.number])).context["shown"]
+
+    words = "Comes out 1/16 in short at the seam: ask 1/16 in more than is wanted (5 measured)."
+    told = {row.effect.step.operation: row.learnt for row in shown.rows}
+    assert told == {"let-out": words, "raise-hem": ""}
