@@ -262,8 +262,8 @@ def test_plan_page_asks_the_same_queries(client, sign_in, tight, django_assert_n
             garment=tight, operation="let-down-hem", seam="hem", side="both", amount=parse("1/8")
         )
 
-    # Three of them are how the planned works came out before.
-    with django_assert_num_queries(14):
+    # Two of them ask how the planned works came out before; a third once one was measured.
+    with django_assert_num_queries(13):
         client.get(page(tight))
 
     assert len(inlays_of(tight)) == len(normal_inlays("coat"))
