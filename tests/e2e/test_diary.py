@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from fittings.models import Booking
-from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
+from tests.e2e.browser import LANDSCAPE, sign_in
 from tests.factories import (
     BookingFactory,
     CustomerFactory,
@@ -14,8 +14,6 @@ from tests.factories import (
     RoomFactory,
     UserFactory,
 )
-
-SIZES = pytest.mark.parametrize("size", [LANDSCAPE, UPRIGHT, PHONE], ids=str)
 
 
 @pytest.fixture
@@ -96,30 +94,3 @@ def test_taken_time_is_answered_by_one_tap(desk, tobiah, problems):
     assert (booking.starts_at, booking.note) == (half_past, "Brings his shoes")
     assert len(problems) == 1
     assert problems.pop().endswith("status of 422 (Unprocessable Entity)")
-
-
-@SIZES
-def test_pages_fit_the_tablet_and_the_finger(desk, tobiah, axe, size):
-    booking = BookingFactory(customer=tobiah, starts_at=moment(1, 12))
-    fitter = f"/diary/?fitter={booking.fitter_id}"
-    place = booking.get_absolute_url()
-    page = desk(size=size)
-
-    found = []
-    for address in ["/", "/diary/", "/diary/day/", fitter, place, f"{place}move/"]:
-        page.goto(address)
-        found += [f"{address}: {wrong}" for wrong in [*axe(page), *misfits(page)]]
-
-    assert found == []
-
-
-def misfits(page):
-    """What is too small for a finger, and whether the page scrolls sideways."""
-    wide = page.evaluate("document.documentElement.scrollWidth > innerWidth")
-    small = page.evaluate("""() => [...document.querySelectorAll(
-        'main :is(a, button, summary, select, label:has(input))')]
-        .filter(part => !part.matches('.visually-hidden'))
-        .map(part => [part.outerHTML.slice(0, 60), part.getBoundingClientRect()])
-        .filter(([, box]) => box.width && Math.min(box.width, box.height) < 44)
-        .map(([html, box]) => `${html} ${box.width}x${box.height}`)""")
-    return [*small, *(["scrolls sideways"] if wide else [])]

@@ -11,7 +11,7 @@ from django.utils import timezone
 from PIL import Image
 
 from customers.lengths import Length
-from fittings.models import Fitting, Judgement, Observation
+from fittings.models import Fitting, Observation
 from garments.models import Alteration
 from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
 from tests.factories import ConsentFactory, FittingFactory, UserFactory
@@ -315,20 +315,3 @@ def test_none_of_these_fills_the_form_for_its_fault(screen):
     seen = Observation.objects.get()
     assert page.locator("#other [name=observation]").input_value() == str(seen.pk)
     assert page.locator("#other-for").inner_text() == "Collar: stands off the neck"
-
-
-@pytest.mark.parametrize("size", [LANDSCAPE, PHONE], ids=str)
-def test_screen_has_no_serious_fault_of_access(screen, axe, size):
-    page = screen(size)
-    touch(page, *FAULTS[0])
-    settle(page, "Stands off the neck")
-
-    assert axe(page) == []
-
-
-def test_list_of_today_has_no_serious_fault_of_access(screen, axe):
-    page = screen()
-
-    page.goto("/fitting/")
-
-    assert (axe(page), Judgement.objects.count()) == ([], 0)

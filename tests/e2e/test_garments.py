@@ -11,7 +11,7 @@ from garments import cutting
 from garments.models import Garment
 from garments.queries import inlays_of
 from garments.services import cut_garment, record_remake
-from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
+from tests.e2e.browser import sign_in
 from tests.factories import (
     BookingFactory,
     ConsentFactory,
@@ -22,14 +22,6 @@ from tests.factories import (
     UserFactory,
 )
 from tests.garments.ready import measured, ordered
-
-SMALL = """() => [...document.querySelectorAll(
-    'main a, main button, main summary, main select, main label:has(input), main textarea,'
-    + ' main input:not([type=hidden])'
-  )].filter(part => !part.closest('label:has(input)') || part.matches('label'))
-    .map(part => [part.outerHTML.slice(0, 80), part.getBoundingClientRect()])
-    .filter(([, box]) => box.width && Math.min(box.width, box.height) < 44)
-    .map(([html, box]) => `${html} ${box.width}x${box.height}`)"""
 
 
 @pytest.fixture
@@ -54,37 +46,6 @@ def house(live_house):
         customer=measures.customer, garments=[coats[0]], fitter=owner, starts_at=tomorrow
     )
     return {"owner": owner, "customer": measures.customer, "garment": coats[0]}
-
-
-def addresses(house):
-    customer, garment = house["customer"].number, house["garment"].number
-    other = Garment.objects.get(stage="ordered").number
-    return [
-        f"/folio/customers/{customer}/",
-        f"/folio/garments/{garment}/",
-        f"/garments/order/{customer}/",
-        f"/garments/{garment}/change/",
-        f"/garments/{other}/cut/",
-        f"/garments/{garment}/stage/",
-        f"/garments/{garment}/inlays/",
-        f"/garments/{garment}/remake/",
-        "/garments/cuts/",
-        "/garments/cuts/new/",
-    ]
-
-
-@pytest.mark.parametrize("size", [LANDSCAPE, UPRIGHT, PHONE], ids=str)
-def test_garment_pages_fit_and_can_be_touched(open_page, house, axe, size):
-    page = open_page(size)
-    sign_in(page, house["owner"])
-
-    found = {}
-    for address in addresses(house):
-        page.goto(address)
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        found[address] = (wide, page.evaluate(SMALL), axe(page))
-
-    assert found == {address: (size[0], [], []) for address in addresses(house)}
 
 
 def test_order_page_shows_the_cuts_of_the_kind(page, house):
