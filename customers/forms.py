@@ -157,8 +157,25 @@ WORDINGS = {
 class HouseForm(VersionedForm):
     class Meta:
         model = House
-        fields: ClassVar = ["name", "address", "unit", "opens", "closes"]
-        labels: ClassVar = {"name": "Name of the house", "unit": "The house measures in"}
+        fields: ClassVar = [
+            "name",
+            "address",
+            "unit",
+            "opens",
+            "closes",
+            "minute_cost",
+            "metre_cost",
+        ]
+        labels: ClassVar = {
+            "name": "Name of the house",
+            "unit": "The house measures in",
+            "minute_cost": "A bench minute costs",
+            "metre_cost": "A metre of cloth costs",
+        }
+        help_texts: ClassVar = {
+            "minute_cost": "In the house's money, such as 1.20. The review reckons by it.",
+            "metre_cost": "In the house's money, on average.",
+        }
         widgets: ClassVar = {
             "name": forms.TextInput(PLAIN_INPUT),
             "address": forms.Textarea({"rows": 3}),

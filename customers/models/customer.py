@@ -2,7 +2,7 @@
 
 import uuid
 
-from django.core.validators import MinLengthValidator, RegexValidator
+from django.core.validators import MinLengthValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.urls import reverse
 from django.utils import timezone
@@ -34,6 +34,12 @@ class House(models.Model):
     unit = models.CharField(max_length=2, choices=Unit.choices, default=Unit.INCHES)
     opens = models.TimeField(default="09:00")
     closes = models.TimeField(default="18:00")
+    minute_cost = models.DecimalField(
+        max_digits=8, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    metre_cost = models.DecimalField(
+        max_digits=8, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
     version = models.PositiveIntegerField(default=1)
 
     class Meta:

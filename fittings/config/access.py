@@ -134,6 +134,11 @@ PAGES: dict[str, frozenset[str]] = {
     "review:closer_page": OWNERS,
     "review:behind_page": OWNERS,
     "review:sheet_csv": OWNERS,
+    "review:why_page": OWNERS,
+    "review:why_csv": OWNERS,
+    "review:letter_page": OWNERS,
+    "review:letter_pdf": OWNERS,
+    "review:letter_csv": OWNERS,
     # what the house has learnt
     "lessons:lesson_list": OWNERS,
     "lessons:lessons_renew": OWNERS,

@@ -30,6 +30,7 @@ from fittings.rates.standing_out import (
     fisher,
     garments_each,
     more_to_name,
+    raised,
     seen,
     stand_out,
 )
@@ -68,6 +69,7 @@ __all__ = [
     "more_to_tell",
     "percent",
     "proportion",
+    "raised",
     "returning",
     "rows",
     "seen",

@@ -6,7 +6,7 @@ Y. Benjamini and Y. Hochberg, "Controlling the false discovery rate", J. R. Stat
 289-300. When all are equal, anyone at all is named in at most ``FALSE_ALARMS`` of such tables.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import sqrt
@@ -42,10 +42,11 @@ class Standing:
     chance: float | None
     adjusted: float | None
     higher: bool
+    alarms: float = FALSE_ALARMS
 
     @property
     def different(self) -> bool:
-        return self.adjusted is not None and self.adjusted <= FALSE_ALARMS
+        return self.adjusted is not None and self.adjusted <= self.alarms
 
     @property
     def says(self) -> str:
@@ -56,15 +57,19 @@ class Standing:
         return "higher than luck makes" if self.higher else "lower than luck makes"
 
 
-def stand_out(groups: Mapping[str, tuple[int, int]]) -> list[Standing]:
+def stand_out(
+    groups: Mapping[str, tuple[int, int]], alarms: float = FALSE_ALARMS
+) -> list[Standing]:
     """Each group name -> (k, n) against all the others, by name.
+
+    ``alarms`` is how often anyone at all may be named when all are equal.
 
     Whoever is named is set aside and the others are held against each other anew: one bad group
     must not make the rest look better than luck.
     """
     left, found = dict(groups), {}
     while left:
-        round_ = _against_others(left)
+        round_ = _against_others(left, alarms)
         named = min(
             (standing for standing in round_ if standing.different),
             key=lambda standing: standing.chance or 0,
@@ -78,16 +83,21 @@ def stand_out(groups: Mapping[str, tuple[int, int]]) -> list[Standing]:
     return [found[name] for name in sorted(found, key=by_name)]
 
 
-def _against_others(groups: Mapping[str, tuple[int, int]]) -> list[Standing]:
+def _against_others(groups: Mapping[str, tuple[int, int]], alarms: float) -> list[Standing]:
     hits, total = sum(k for k, _ in groups.values()), sum(n for _, n in groups.values())
     chances = {name: _chance_of(k, n, hits, total) for name, (k, n) in groups.items()}
     held = [name for name, chance in chances.items() if chance is not None]
-    raised = false_discovery_control([chances[name] for name in held]).tolist() if held else []
-    adjusted = dict(zip(held, raised, strict=True))
+    adjusted = dict(zip(held, raised([chances[name] or 0.0 for name in held]), strict=True))
     return [
-        Standing(name, k, n, chances[name], adjusted.get(name), k * total > hits * n)
+        Standing(name, k, n, chances[name], adjusted.get(name), k * total > hits * n, alarms)
         for name, (k, n) in groups.items()
     ]
+
+
+def raised(chances: Sequence[float]) -> list[float]:
+    """The chances raised for their number, as Benjamini and Hochberg do, in the same order."""
+    found: list[float] = false_discovery_control(list(chances)).tolist() if chances else []
+    return found
 
 
 def _chance_of(k: int, n: int, hits: int, total: int) -> float | None:

@@ -198,10 +198,10 @@ def _group_sheet(
                 Share(None if few else figure.rate),
                 Share(None if few else figure.low),
                 Share(None if few else figure.high),
-                Share(towards.get(row.name)),
-                difference(figure, rest).words(),
                 row.says,
                 more,
+                Share(towards.get(row.name)),
+                difference(figure, rest).words(),
             ]
         )
     columns = [
@@ -209,10 +209,10 @@ def _group_sheet(
         *measure.columns,
         "Likely from",
         "to",
-        "Drawn to the house",
-        "Less the others",
         "Luck?",
         "More to tell",
+        "Drawn to the house",
+        "Less the others",
     ]
     caption = f"{measure.title} by {HEADINGS[asked.by].lower()}"
     return Sheet("groups", caption, columns, lines, links)

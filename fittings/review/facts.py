@@ -68,7 +68,7 @@ class Left:
 
 def left_the_work(asked: Asked, now: datetime.datetime) -> dict[Key, Left]:
     """What became of the garments that first left the work in the days asked about."""
-    told = _left(asked, now)
+    told = left_told(asked, now)
     rows = fetch(
         told
         + """
@@ -84,7 +84,7 @@ FROM told GROUP BY grp, month"""
     }
 
 
-def _left(asked: Asked, now: datetime.datetime) -> Piece:
+def left_told(asked: Asked, now: datetime.datetime) -> Piece:
     """``told``: a row a garment (by fault, one for each fault) with what became of it.
 
     The stage is joined to nothing where it must not tempt SQLite from the garment's own few rows.
@@ -191,7 +191,7 @@ def _looked(asked: Asked) -> Piece:
 def first_judgements(asked: Asked) -> Monthly:
     """(group, month) -> (alterations the first look after called cured, alterations judged)."""
     rows = fetch(
-        _judged(asked)
+        judged_told(asked)
         + """
 SELECT grp, month, COUNT(DISTINCT CASE WHEN cured = 1 THEN thing END), COUNT(DISTINCT thing)
 FROM told GROUP BY grp, month"""
@@ -202,7 +202,7 @@ FROM told GROUP BY grp, month"""
     }
 
 
-def _judged(asked: Asked) -> Piece:
+def judged_told(asked: Asked) -> Piece:
     judgements, alterations = "fittings_judgement", "garments_alteration"
     sooner = """(f2.started_at < f.started_at OR (f2.started_at = f.started_at
       AND (j2.at < j.at OR (j2.at = j.at AND j2.id < j.id))))"""
@@ -213,7 +213,7 @@ def _judged(asked: Asked) -> Piece:
   JOIN fittings_fitting sf ON sf.id = seen.fitting_id AND sf.started_at <= judged.at"""
     return (
         f"""WITH judged AS (
-  SELECT a.id AS thing, a.garment_id, f.started_at AS at, j.verdict, {GARMENT_COLUMNS}
+  SELECT a.id AS thing, a.garment_id, a.operation, f.started_at AS at, j.verdict, {GARMENT_COLUMNS}
   FROM fittings_fitting f JOIN {judgements} j ON j.fitting_id = f.id
   JOIN {alterations} a ON a.id = j.alteration_id
   JOIN garments_garment g ON g.id = a.garment_id
@@ -225,7 +225,7 @@ def _judged(asked: Asked) -> Piece:
     SELECT 1 FROM {judgements} j2 JOIN fittings_fitting f2 ON f2.id = j2.fitting_id
     WHERE j2.alteration_id = j.alteration_id AND {stands("j2", judgements)} AND {sooner})
 ), told AS MATERIALIZED (
-  SELECT judged.thing, judged.garment_id, judged.at, """
+  SELECT judged.thing, judged.garment_id, judged.operation, judged.at, """
         + group_of(asked.by, "judged")
         + " AS grp, "
         + period_of("judged.at")
@@ -241,7 +241,7 @@ def out_so_long(asked: Asked, now: datetime.datetime) -> list[tuple[int, bool, i
     AND r.stage || '' = 'returned' AND r.at >= told.at AND {stands("r", STAGES)})"""
     until = whole(days_between("at", "COALESCE(back_at, now_at)"))
     rows = fetch(
-        _left(asked, now)
+        left_told(asked, now)
         + ", waits AS (SELECT told.at, "
         + back
         + " AS back_at, "
@@ -267,11 +267,11 @@ class Counted:
 
 
 COUNTED = {
-    "remakes": Counted(_left, "ripe = 1", "again = 1"),
-    "returns": Counted(_left, "ripe = 1 AND delivered = 1", "back = 1"),
-    "late": Counted(_left, "promised = 1 AND delivered = 1", "late = 1"),
-    "fittings": Counted(_left, "delivered = 1", "looks > 0"),
-    "cures": Counted(lambda asked, _now: _judged(asked), "1 = 1", "cured = 1"),
+    "remakes": Counted(left_told, "ripe = 1", "again = 1"),
+    "returns": Counted(left_told, "ripe = 1 AND delivered = 1", "back = 1"),
+    "late": Counted(left_told, "promised = 1 AND delivered = 1", "late = 1"),
+    "fittings": Counted(left_told, "delivered = 1", "looks > 0"),
+    "cures": Counted(lambda asked, _now: judged_told(asked), "1 = 1", "cured = 1"),
     "first-fault": Counted(lambda asked, _now: _looked(asked), "1 = 1", "faults > 0"),
 }
 

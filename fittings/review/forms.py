@@ -18,12 +18,22 @@ EARLIEST, LATEST = datetime.date(1900, 1, 1), datetime.date(2199, 12, 31)
 MONTHS = 12
 
 
+class PlainSelect(forms.Select):
+    """A select drawn by one template: a template for each choice was half of the page's time."""
+
+    template_name = "review/select.html"
+
+
 class CutterField(forms.ModelChoiceField):  # type: ignore[type-arg]
+    widget = PlainSelect
+
     def label_from_instance(self, obj: User) -> str:
         return name_of(obj)
 
 
 class CutField(forms.ModelChoiceField):  # type: ignore[type-arg]
+    widget = PlainSelect
+
     def label_from_instance(self, obj: CutVersion) -> str:
         return cut_name(obj)
 
@@ -48,6 +58,7 @@ class AskForm(forms.Form):
     until = day_field("To")
     by = forms.ChoiceField(
         label="Rows by",
+        widget=PlainSelect,
         choices=[(by.value, by.label.capitalize()) for by in By],
         error_messages={
             "invalid_choice": "There are no rows by “%(value)s”: choose one of the list."
@@ -55,6 +66,7 @@ class AskForm(forms.Form):
     )
     kind = forms.ChoiceField(
         label="Garment",
+        widget=PlainSelect,
         choices=[("", "Every kind"), *((kind.value, kind.label.capitalize()) for kind in Kind)],
         required=False,
         error_messages={
@@ -95,6 +107,33 @@ class AskForm(forms.Form):
     def asked(self) -> Asked:
         """The question of a valid form."""
         return Asked(**{**self.cleaned_data, "by": By(self.cleaned_data["by"])})
+
+
+class LetterForm(forms.Form):
+    """Which month the letter tells of."""
+
+    month = forms.DateField(
+        label="Month",
+        input_formats=["%Y-%m"],
+        widget=forms.DateInput({"type": "month"}, format="%Y-%m"),
+        validators=[MinValueValidator(EARLIEST), MaxValueValidator(LATEST)],
+        error_messages={
+            "required": "Give a month.",
+            "invalid": "Give the month as year-month, such as 2026-03.",
+        },
+    )
+
+    def __init__(self, address: QueryDict, today: datetime.date) -> None:
+        """Read the address; what it does not say is the month before this one."""
+        last = (today.replace(day=1) - datetime.timedelta(days=1)).replace(day=1)
+        self.today = today
+        super().__init__({"month": f"{last:%Y-%m}", **address.dict()})
+
+    def clean_month(self) -> datetime.date:
+        month: datetime.date = self.cleaned_data["month"]
+        if month > self.today:
+            raise forms.ValidationError("This month has not begun.")
+        return month
 
 
 def _usual_start(today: datetime.date) -> datetime.date:

@@ -17,7 +17,7 @@ LEFT, RIGHT, TOP, BOTTOM = 64, 620, 18, 244
 STEPS = (1, 2, 5, 10, 20)  # per cent
 MOST_STEPS = 5
 MOST_NAMES = 12  # of months under the axis
-LETTER = 9  # about the width of one at 16 units
+LETTER, LINE = 9, 17  # about the width of a letter at 16 units, and the height of its line
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,7 @@ class Mark:
     name: str = ""
     name_x: float = 0
     anchor: str = "start"
+    name_y: float = 0
 
     @property
     def corner(self) -> tuple[float, float]:
@@ -151,10 +152,14 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
             for side in (0, 1)
         ]
 
-    marks = []
+    marks: list[Mark] = []
+    written: list[tuple[float, float, float]] = []
     for point, link in zip(found.points, links, strict=True):
         at = x(point.n)
         ends = at + LETTER * len(point.name) + 12 > RIGHT
+        name_x = at - 12 if ends else at + 12
+        left = name_x - LETTER * len(point.name) if ends else name_x
+        name_y = _free(written, left, left + LETTER * len(point.name), scale.y(point.rate) + 5)
         marks.append(
             Mark(
                 at,
@@ -163,8 +168,9 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
                 link,
                 point.lies in (BEYOND_INNER, BEYOND_OUTER),
                 point.name,
-                at - 12 if ends else at + 12,
+                name_x,
                 "end" if ends else "start",
+                name_y,
             )
         )
     beyond = [f"{mark.says}." for mark in marks if mark.beyond]
@@ -181,6 +187,19 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
         scale.ticks(),
         "garments",
     )
+
+
+def _free(
+    written: list[tuple[float, float, float]], left: float, right: float, wanted: float
+) -> float:
+    """The height nearest above the wanted one where a name runs into no other; it is kept."""
+    height = wanted
+    while any(
+        left < end and begin < right and abs(height - at) < LINE for begin, end, at in written
+    ):
+        height -= LINE / 2
+    written.append((left, right, height))
+    return round(height, 1)
 
 
 def curve_picture(curve: Returning, title: str) -> Picture:
@@ -231,7 +250,11 @@ class Beam:
     share: str
     y: int
     length: float
-    link: str
+
+    @property
+    def end(self) -> float:
+        """Where the words after the bar begin."""
+        return round(self.length + 12, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,16 +268,16 @@ class Beams:
 
 
 def beams(
-    key: str, title: str, rows: Sequence[tuple[str, int, str]], total: int, most: int = 12
+    key: str, title: str, rows: Sequence[tuple[str, int]], total: int, most: int = 12
 ) -> Beams:
     """Bars of the commonest, longest first, with what they make up of all together."""
     first = rows[:most]
-    highest = max((count for _, count, _ in first), default=1)
+    highest = max((count for _, count in first), default=1)
     drawn, so_far = [], 0
-    for place, (name, count, link) in enumerate(first):
+    for place, (name, count) in enumerate(first):
         so_far += count
         share = f"{count} ({so_far * 100 / total:.0f} % so far)" if total else str(count)
-        drawn.append(Beam(name, count, share, 44 * place, 440 * count / highest, link))
+        drawn.append(Beam(name, count, share, 44 * place, round(440 * count / highest, 1)))
     says = "; ".join(f"{beam.name} {beam.count}" for beam in drawn[:3])
     return Beams(key, title, f"Most often: {says}." if says else "", drawn, 44 * len(drawn) + 4)
 

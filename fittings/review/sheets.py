@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 NONE = "–"
+MOST_UNFOLDED = 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,11 @@ class Sheet:
     columns: Sequence[str]
     lines: Sequence[Sequence[SheetCell]]
     links: Sequence[str] = field(default_factory=tuple)
+
+    @property
+    def long(self) -> bool:
+        """Whether the page folds it away at first."""
+        return len(self.lines) > MOST_UNFOLDED
 
     @property
     def shown(self) -> list[tuple[list[str], str]]:

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from customers.models import House
+from customers.paper import answer_paper
 from fittings.review.asking import Asked, By
 from fittings.review.behind import MOST_SHOWN, UnknownGroupError, behind_figure
 from fittings.review.carried import HEADING
@@ -16,10 +17,12 @@ from fittings.review.charts import interval_chart
 from fittings.review.closer import OVERLAP, look_closer
 from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
-from fittings.review.forms import AskForm
+from fittings.review.forms import AskForm, LetterForm
+from fittings.review.letter import asked_of, print_letter, write_letter
 from fittings.review.measures import MEASURES, RATES, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
 from fittings.review.tables import review
+from fittings.review.why import explain
 
 
 @require_safe
@@ -108,6 +111,60 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
     (wanted,) = (found for found in _tables(asked) if found.measure.key == table)
     by = "answer" if wanted.heading == HEADING else asked.by
     return _file(wanted, f"{table}-by-{by}", asked)
+
+
+@require_safe
+def why_page(request: HttpRequest) -> HttpResponse:
+    """What is behind the figures."""
+    form = AskForm(request.GET, timezone.localdate())
+    why = explain(form.asked, timezone.now()) if form.is_valid() else None
+    return render(request, "review/why_page.html", {"form": form, "why": why})
+
+
+@require_safe
+def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
+    """One table of the page that says why, as CSV."""
+    form = AskForm(request.GET, timezone.localdate())
+    if not form.is_valid():
+        return _explained(request, "review:why_page")
+    asked = form.asked
+    found = explain(asked, timezone.now()).sheets
+    if sheet not in found:
+        raise Http404
+    return _file(found[sheet], sheet, asked)
+
+
+@require_safe
+def letter_page(request: HttpRequest) -> HttpResponse:
+    """The month in a page, as it will be printed."""
+    form = LetterForm(request.GET, timezone.localdate())
+    letter = None
+    if form.is_valid():
+        letter = write_letter(form.cleaned_data["month"], timezone.now())
+    return render(request, "review/letter_page.html", {"form": form, "letter": letter})
+
+
+@require_safe
+def letter_pdf(request: HttpRequest) -> HttpResponse:
+    """The letter on A4."""
+    form = LetterForm(request.GET, timezone.localdate())
+    if not form.is_valid():
+        return _explained(request, "review:letter_page")
+    month = form.cleaned_data["month"]
+    return answer_paper(print_letter(write_letter(month, timezone.now())), f"letter-{month:%Y-%m}")
+
+
+@require_safe
+def letter_csv(request: HttpRequest, sheet: str) -> HttpResponse:
+    """One table of the letter as CSV."""
+    form = LetterForm(request.GET, timezone.localdate())
+    if not form.is_valid():
+        return _explained(request, "review:letter_page")
+    month = form.cleaned_data["month"]
+    found = {each.key: each for each in write_letter(month, timezone.now()).sheets}
+    if sheet not in found:
+        raise Http404
+    return _file(found[sheet], f"letter-{sheet}", asked_of(month))
 
 
 def _tables(asked: Asked) -> list[Table]:

@@ -59,6 +59,12 @@ def garment_drawing(
     }
 
 
+@register.simple_tag
+def garment_lines(kind: str, view: str) -> str:
+    """The lines of a view alone, for a drawing with marks of its own."""
+    return _art(kind, view, on_paper=True)
+
+
 @cache
 def _art(kind: str, view: str, *, on_paper: bool) -> str:
     """The lines, which never change: a fitting screen draws three views at every load."""

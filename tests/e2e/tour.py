@@ -162,6 +162,8 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield "review:review_page", [], {}
     yield "review:repeat_page", [], {}
     yield "review:definitions_page", [], {}
+    yield "review:why_page", [], {}
+    yield "review:letter_page", [], {}
     yield "review:closer_page", ["returns"], {}
     yield "review:behind_page", ["returns"], {}
     yield from of_what_was_learnt()

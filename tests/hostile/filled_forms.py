@@ -288,6 +288,8 @@ def standing_addresses(house, visitor=None):
         "review:review_csv": {"table": "remakes"},
         "review:closer_page": {"table": "remakes"},
         "review:behind_page": {"table": "remakes"},
+        "review:why_csv": {"sheet": "faults"},
+        "review:letter_csv": {"sheet": "rates"},
         "review:sheet_csv": {"table": "remakes", "sheet": "months"},
     }
     return {name: reverse(name, kwargs=known.get(name, {})) for name in PAGES}

@@ -75,7 +75,7 @@ def test_nobody_is_named_on_two_coats():
     closer = look_closer(RETURNS, HALF, NOW)
 
     assert closer.said[0] == "No cutter stands out: the differences are within what luck makes."
-    assert closer.groups.lines[0][8] == "too few to tell"
+    assert closer.groups.lines[0][6] == "too few to tell"
 
 
 def test_page_says_beforehand_what_it_could_see(owner):

@@ -1,0 +1,233 @@
+"""The month on one page: what changed, what did not, what to look at, promises at risk."""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from django.template.loader import render_to_string
+
+from customers.models import House
+from customers.paper import render_paper
+from fittings.clock import midnight
+from fittings.rates import MonthlyChart, difference, monthly_chart, proportion, stand_out
+from fittings.rates.standing_out import FALSE_ALARMS
+from fittings.review.asking import Asked, By
+from fittings.review.facts import Monthly
+from fittings.review.labels import HEADINGS, name_groups
+from fittings.review.measures import RATES, REMAKES, RETURNS, WATCH, Measure
+from fittings.review.pictures import Picture, month_picture
+from fittings.review.queries import by_group
+from fittings.review.sheets import Share, Sheet, SheetCell
+from fittings.review.tables import answer
+from fittings.review.why import costs_of
+from garments.models import Garment, GarmentQuerySet, Stage
+
+MONTHS_BEFORE = 12
+# A garment not yet finished this near to its day is at risk. Common practice, no source.
+NEAR = datetime.timedelta(days=14)
+DONE = (Stage.FINISHED, Stage.FINAL_LOOK, Stage.DELIVERED, Stage.REMADE)
+MOST_PROMISES = 8
+MOST_LINES = 6
+# Newest first fittings and judgements are known at once; of these the watch must be over first.
+WATCHED = (REMAKES, RETURNS)
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """Everything the letter says. ``watched`` is the month that remakes and returns tell of."""
+
+    house: str
+    month: str
+    watched: str
+    rates: Sheet
+    changed: list[str]
+    same: list[str]
+    look_at: list[str]
+    promises: Sheet
+    more_promises: int
+    costs: Sheet
+    costs_said: str
+    picture: Picture
+
+    @property
+    def sheets(self) -> list[Sheet]:
+        return [self.rates, self.promises, self.costs]
+
+
+def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
+    """The letter of the month that begins on ``month``: seven statements, whatever the data."""
+    asked = asked_of(month)
+    years = {measure: _year_and_month(measure, month, now) for measure in RATES}
+    by_cutter = {key: answer(replace(year, by=By.CUTTER), now) for key, year in _years(month, now)}
+    found = {measure: by_cutter[measure in WATCHED].monthly(measure) for measure in RATES}
+    lines: list[list[SheetCell]] = []
+    changed: list[str] = []
+    same: list[str] = []
+    for measure in RATES:
+        this, before = _this_and_before(found[measure], years[measure])
+        lines.append(_rate_line(measure, years[measure], this, before))
+        (changed if difference(proportion(*this), proportion(*before)).real else same).append(
+            _sentence(measure, this, before)
+        )
+    costs, costs_said = costs_of(asked, now)
+    promises = list(_promises_at_risk(now))
+    chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
+    return Letter(
+        House.get().name,
+        f"{month:%B %Y}",
+        f"{years[RETURNS]:%B %Y}",
+        Sheet("rates", "The month in figures", RATE_COLUMNS, lines),
+        changed,
+        same,
+        _look_at(found, years)[:MOST_LINES],
+        _promise_sheet(promises[:MOST_PROMISES], now.date()),
+        max(len(promises) - MOST_PROMISES, 0),
+        costs,
+        costs_said,
+        month_picture(chart, [""] * len(chart.months), "Returns"),
+    )
+
+
+def print_letter(letter: Letter) -> bytes:
+    """One A4 page."""
+    html = render_to_string("review/letter_paper.html", {"letter": letter})
+    return render_paper(html, "print/letter.css")
+
+
+def asked_of(month: datetime.date) -> Asked:
+    return Asked(month, _next(month) - datetime.timedelta(days=1))
+
+
+RATE_COLUMNS = (
+    "What",
+    "Month",
+    "Counted",
+    "Among",
+    "Rate",
+    "Twelve months before",
+    "Among them",
+    "Their rate",
+    "Difference",
+)
+
+
+def _next(month: datetime.date, months: int = 1) -> datetime.date:
+    count = month.year * 12 + month.month - 1 + months
+    return datetime.date(count // 12, count % 12 + 1, 1)
+
+
+def _year_and_month(
+    measure: Measure, month: datetime.date, now: datetime.datetime
+) -> datetime.date:
+    """The newest month of the measure that can be told: for some the watch must be over."""
+    if measure not in WATCHED:
+        return month
+    while midnight(_next(month)) > now - WATCH:
+        month = _next(month, -1)
+    return month
+
+
+def _years(month: datetime.date, now: datetime.datetime) -> list[tuple[bool, Asked]]:
+    """Thirteen months up to the one told of: for what is watched (True), and for the rest."""
+    ends = {True: _year_and_month(RETURNS, month, now), False: month}
+    return [
+        (
+            watched,
+            Asked(_next(end, -MONTHS_BEFORE), _next(end) - datetime.timedelta(days=1)),
+        )
+        for watched, end in ends.items()
+    ]
+
+
+def _this_and_before(
+    found: Monthly, month: datetime.date
+) -> tuple[tuple[int, int], tuple[int, int]]:
+    this, before = (0, 0), (0, 0)
+    for (_, at), (hit, among) in found.items():
+        if at == month:
+            this = (this[0] + hit, this[1] + among)
+        else:
+            before = (before[0] + hit, before[1] + among)
+    return this, before
+
+
+def _months(found: Monthly, month: datetime.date) -> list[tuple[str, int, int]]:
+    sums = {_next(month, -back): (0, 0) for back in range(MONTHS_BEFORE, -1, -1)}
+    for (_, at), (hit, among) in found.items():
+        k, n = sums[at]
+        sums[at] = (k + hit, n + among)
+    return [(f"{at:%Y-%m}", k, n) for at, (k, n) in sums.items()]
+
+
+def _rate_line(
+    measure: Measure, month: datetime.date, this: tuple[int, int], before: tuple[int, int]
+) -> list[SheetCell]:
+    first, second = proportion(*this), proportion(*before)
+    rates = [Share(None if figure.too_few else figure.rate) for figure in (first, second)]
+    return [
+        measure.title,
+        f"{month:%Y-%m}",
+        *this,
+        rates[0],
+        *before,
+        rates[1],
+        difference(first, second).words(),
+    ]
+
+
+def _sentence(measure: Measure, this: tuple[int, int], before: tuple[int, int]) -> str:
+    apart = difference(proportion(*this), proportion(*before))
+    counts = (
+        f"{measure.title}: {this[0]} of {this[1]}, in the year before {before[0]} of {before[1]}"
+    )
+    if apart.too_few:
+        return f"{counts}; too few to tell."
+    return f"{counts}; {apart.words()}."
+
+
+def _look_at(
+    found: dict[Measure, Monthly],
+    months: dict[Measure, datetime.date],
+) -> list[str]:
+    """Whoever stands out over the thirteen months, and months beyond their limits."""
+    said = []
+    counted = {measure: by_group(found[measure]) for measure in RATES}
+    names = name_groups(By.CUTTER, {key for counts in counted.values() for key in counts})
+    for measure, counts in counted.items():
+        # Every rate is a chance to be misled: the letter as a whole keeps to the one limit.
+        named = {names[key]: counts[key] for key in counts}
+        standings = stand_out(named, FALSE_ALARMS / len(RATES))
+        said += [
+            f"{measure.title}, {HEADINGS[By.CUTTER].lower()} {row.name}: {row.k} of {row.n}, "
+            f"{row.says}."
+            for row in standings
+            if row.different
+        ]
+        chart: MonthlyChart = monthly_chart(_months(found[measure], months[measure]))
+        said += [f"{measure.title}, {signal}" for signal in chart.signals]
+    return said
+
+
+def _promises_at_risk(now: datetime.datetime) -> GarmentQuerySet:
+    return (
+        Garment.objects.for_lists()
+        .in_work()
+        .exclude(stage__in=[*DONE, Stage.RETURNED])
+        .filter(promised_on__lte=(now + NEAR).date())
+        .order_by("promised_on", "serial")
+    )
+
+
+def _promise_sheet(garments: Sequence[Garment], today: datetime.date) -> Sheet:
+    lines: list[list[SheetCell]] = [
+        [
+            garment.number,
+            garment.get_kind_display().capitalize(),
+            str(garment.promised_on),
+            (garment.promised_on - today).days if garment.promised_on else None,
+            garment.get_stage_display(),
+        ]
+        for garment in garments
+    ]
+    columns = ["Garment", "Kind", "Promised for", "Days left", "Stands at"]
+    return Sheet("promises", "Promises at risk", columns, lines)

@@ -1,0 +1,210 @@
+"""Why: what is seen, what is behind it, what cures, where the weeks go and what it costs."""
+
+import datetime
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from customers.models import House
+from fittings.catalogue import Cause
+from fittings.housebook.queries import house_catalogue
+from fittings.rates import fisher, proportion, raised, stand_out
+from fittings.rates.standing_out import FALSE_ALARMS
+from fittings.review import why_facts
+from fittings.review.asking import Asked
+from fittings.review.costs import Cost, remake_cost, return_cost, saved_by_a_point
+from fittings.review.facts import left_the_work
+from fittings.review.heat import Heated, heat
+from fittings.review.labels import fault_name
+from fittings.review.pictures import Beams, beams
+from fittings.review.sheets import Money, Share, Sheet, SheetCell, Tenths
+from fittings.review.why_facts import Seen
+from garments import seams
+from garments.models import Kind, Stage
+
+MOST_LINES = 40
+OWN_WORDS = "In the fitter's own words"
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """The page: its sheets by key, its bars, and the drawn garment of the kind asked about."""
+
+    sheets: dict[str, Sheet]
+    bars: dict[str, Beams]
+    drawn: list[Heated]
+    kind: str
+    said: dict[str, str]
+
+    @property
+    def empty(self) -> bool:
+        return not any(sheet.lines for sheet in self.sheets.values())
+
+
+def explain(asked: Asked, now: datetime.datetime) -> Why:
+    """Ten statements, whatever the data."""
+    seen = why_facts.faults_seen(asked)
+    causes = why_facts.causes_taken(asked)
+    kind = asked.kind or Kind.COAT
+    drawn = [row for row in seen if row.kind == kind]
+    zones = Counter({row.zone: 0 for row in drawn})
+    for row in drawn:
+        zones[row.zone] += row.times
+    cost, cost_said = costs_of(asked, now)
+    sheets = [
+        _faults(seen),
+        _causes(causes),
+        _zones(kind, zones),
+        _together(asked, seen),
+        _cures(why_facts.operations_judged(asked)),
+        _looks(why_facts.looks_taken(asked, now)),
+        _weeks(why_facts.days_at_stages(asked, now)),
+        cost,
+    ]
+    by_key = {sheet.key: sheet for sheet in sheets}
+    return Why(
+        by_key,
+        {
+            key: _bars(by_key[key], title)
+            for key, title in (("faults", "Faults seen"), ("causes", "Causes taken"))
+        },
+        heat(kind, zones),
+        str(kind),
+        {"costs": cost_said},
+    )
+
+
+def _bars(sheet: Sheet, title: str) -> Beams:
+    rows = [(str(line[0]), int(str(line[1]))) for line in sheet.lines]
+    return beams(sheet.key, title, rows, sum(count for _, count in rows))
+
+
+def _faults(seen: Sequence[Seen]) -> Sheet:
+    total, so_far = sum(row.times for row in seen), 0
+    times: Counter[str] = Counter()
+    garments: Counter[str] = Counter()
+    for row in seen:
+        times[row.fault] += row.times
+        garments[row.fault] += row.garments
+    lines: list[list[SheetCell]] = []
+    for fault, count in times.most_common():
+        so_far += count
+        lines.append([fault_name(fault), count, garments[fault], Share(so_far / total)])
+    columns = ["Fault", "Times seen", "Garments", "With those above"]
+    return Sheet("faults", "Faults, the commonest first", columns, lines)
+
+
+def _causes(causes: Sequence[tuple[str, int]]) -> Sheet:
+    book, total, so_far = house_catalogue(), sum(times for _, times in causes), 0
+    lines: list[list[SheetCell]] = []
+    for key, times in causes:
+        so_far += times
+        row = book.row_by_key.get(("cause", key))
+        name = row.name if isinstance(row, Cause) else key or OWN_WORDS
+        lines.append([name, times, Share(so_far / total)])
+    return Sheet(
+        "causes", "Causes, the commonest first", ["Cause", "Times taken", "With those above"], lines
+    )
+
+
+def _zones(kind: str, zones: Counter[str]) -> Sheet:
+    book, total = house_catalogue(), sum(zones.values())
+    lines: list[list[SheetCell]] = [
+        [book.zone_name(kind, zone), times, Share(times / total)]
+        for zone, times in zones.most_common()
+        if times
+    ]
+    caption = f"Faults by zone: {Kind(kind).label}"
+    return Sheet("zones", caption, ["Zone", "Times seen", "Share"], lines)
+
+
+def _together(asked: Asked, seen: Sequence[Seen]) -> Sheet:
+    """Pairs held against luck by Fisher's test, with the false discoveries of so many held down."""
+    pairs = why_facts.faults_together(asked)
+    looks = why_facts.garments_looked_at(asked)
+    times: Counter[str] = Counter()
+    for row in seen:
+        times[row.fault] += row.times
+    chances = [
+        fisher(both, times[first], times[second] - both, looks - times[first])
+        if times[first] <= looks - times[second] + both
+        else 1.0
+        for first, second, both in pairs
+    ]
+    lines: list[list[SheetCell]] = []
+    for (first, second, both), chance in zip(pairs, raised(chances), strict=True):
+        luck = times[first] * times[second] / max(looks, 1)
+        apart = chance <= FALSE_ALARMS
+        says = "within luck" if not apart else "travel together" if both > luck else "avoid it"
+        lines.append([fault_name(first), fault_name(second), both, Tenths(luck), says])
+    columns = ["Fault", "and", "Together", "By luck", "Says"]
+    return Sheet("together", "Faults that travel together", columns, lines[:MOST_LINES])
+
+
+def _cures(found: dict[str, tuple[int, int]]) -> Sheet:
+    names = {seams.operation(key).name: counts for key, counts in found.items()}
+    lines: list[list[SheetCell]] = []
+    for row in stand_out(names):
+        figure = proportion(row.k, row.n)
+        shown = [None, None, None] if figure.too_few else [*figure]
+        lines.append([row.name, row.k, row.n, *(Share(part) for part in shown), row.says])
+    columns = ["Alteration", "Cured", "Judged", "Rate", "Likely from", "to", "Luck?"]
+    return Sheet("cures", "Which alterations cure at the next look", columns, lines)
+
+
+def _looks(found: Sequence[tuple[int, int]]) -> Sheet:
+    total = sum(garments for _, garments in found)
+    lines: list[list[SheetCell]] = [
+        [looks, garments, Share(garments / total)] for looks, garments in found
+    ]
+    return Sheet("looks", "Looks a garment takes", ["Looks", "Garments", "Share"], lines)
+
+
+def _weeks(found: dict[str, tuple[int, float]]) -> Sheet:
+    total = sum(days for _, days in found.values())
+    lines: list[list[SheetCell]] = []
+    for stage in Stage:
+        times, days = found.get(stage, (0, 0.0))
+        if times:
+            label = stage.label.capitalize()
+            share = Share(days / total if total else None)
+            lines.append([label, times, Tenths(days / times), share])
+    columns = ["Standing at", "Times", "Days each", "Share of the days"]
+    return Sheet("weeks", "Where the weeks go", columns, lines)
+
+
+def costs_of(asked: Asked, now: datetime.datetime) -> tuple[Sheet, str]:
+    """The costs, and what they say; the letter prints them too."""
+    house = House.get()
+    recuts = why_facts.recuts(asked)
+    left = left_the_work(asked, now).values()
+    again = remake_cost(
+        [(row.kind, row.piece, row.times, row.cloth) for row in recuts],
+        house.minute_cost,
+        house.metre_cost,
+    )
+    back = return_cost(
+        sum(one.back for one in left), why_facts.altered_after_return(asked), house.minute_cost
+    )
+    lines = [_cost_line(name, cost) for name, cost in (("Remakes", again), ("Returns", back))]
+    columns = ["What", "Times", "Bench minutes", "Metres of cloth", "Cost"]
+    said = _costs_said(house, again, sum(one.ripe for one in left), sum(r.without for r in recuts))
+    shown = lines if again.times or back.times else []
+    return Sheet("costs", "What remakes and returns cost", columns, shown), said
+
+
+def _cost_line(name: str, cost: Cost) -> list[SheetCell]:
+    money = None if cost.money is None else Money(float(cost.money))
+    return [name, cost.times, cost.minutes, Tenths(cost.metres), money]
+
+
+def _costs_said(house: House, again: Cost, garments: int, without: int) -> str:
+    if house.minute_cost is None:
+        return (
+            "What a bench minute costs is not entered: the owner enters it among the house's "
+            "settings, and what a metre of cloth costs."
+        )
+    saved = saved_by_a_point(again, garments)
+    said = f" One point less of {garments} garments would have saved {saved}." if saved else ""
+    missing = f" Of {without} nobody entered the cloth: it is not in the sum." if without else ""
+    return f"A bench minute at {house.minute_cost}.{said}{missing}"

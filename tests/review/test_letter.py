@@ -1,0 +1,170 @@
+"""The monthly letter: one A4, its numbers those of page and file, by button and by timer."""
+
+import csv
+import datetime
+import io
+import re
+
+import pypdf
+import pytest
+from django.core.management import CommandError, call_command
+from django.utils import timezone
+
+from fittings.review.letter import write_letter
+from tests.factories import GarmentFactory, UserFactory
+from tests.review.scenes import NOW, altered, cut_again, delivered
+from tests.review.test_closer import printed, rows_of
+
+pytestmark = pytest.mark.django_db
+
+MAY = datetime.date(2026, 5, 1)
+ASKED = {"month": "2025-05"}
+
+
+@pytest.fixture
+def owner(client):
+    client.force_login(UserFactory(role="owner"))
+    return client
+
+
+def lived(year=2026):
+    """A year in which one of ten comes back, and a month in which most do."""
+    cutters = [UserFactory(first_name=name) for name in ("Ada", "Ben")]
+    for month in range(1, 7):
+        for number in range(10):
+            day, back = f"{year - 1}-{month + 6:02}-10", f"{year - 1}-{month + 6:02}-20"
+            delivered(day, back=back if number < 1 else None, cutter=cutters[number % 2])
+    for number in range(12):
+        back = f"{year}-03-20" if number < 9 else None
+        delivered(f"{year}-03-10", back=back, cutter=cutters[number % 2])
+    for _ in range(6):
+        altered("cured", f"{year}-05-05", cutter=cutters[0])
+    cut_again(f"{year}-05-03")
+
+
+def text_of(pdf):
+    return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pypdf.PdfReader(pdf).pages))
+
+
+def test_returns_are_told_of_the_newest_month_watched():
+    lived()
+
+    letter = write_letter(MAY, NOW)
+
+    returns = next(line for line in letter.rates.lines if line[0] == "Returns")
+    assert letter.watched == "March 2026"
+    assert [returns[1], returns[2], returns[3], returns[5], returns[6]] == ["2026-03", 9, 12, 6, 60]
+    assert letter.changed[0].startswith("Returns: 9 of 12, in the year before 6 of 60; +65 points")
+
+
+def test_month_beyond_its_limits_is_to_be_looked_at():
+    lived()
+
+    assert "Returns, 2026-03: outside the limits." in write_letter(MAY, NOW).look_at
+
+
+def test_what_has_not_changed_is_said_so():
+    lived()
+
+    same = write_letter(MAY, NOW).same
+
+    assert [line.split(":")[0] for line in same] == [
+        "Remakes",
+        "Late",
+        "First-fitting faults",
+        "Cured at the next look",
+    ]
+    assert same[3].endswith("6 of 6, in the year before 0 of 0; too few to tell.")
+
+
+@pytest.mark.parametrize(
+    ("promised", "stage", "at_risk"),
+    [(14, "cut", 1), (15, "cut", 0), (-3, "cut", 1), (3, "finished", 0), (3, "delivered", 0)],
+)
+def test_promise_near_and_unfinished_is_at_risk(promised, stage, at_risk):
+    GarmentFactory(promised_on=NOW.date() + datetime.timedelta(days=promised), stage=stage)
+
+    lines = write_letter(MAY, NOW).promises.lines
+
+    assert [line[3] for line in lines] == [promised] * at_risk
+
+
+def test_page_file_and_paper_agree_in_every_number(owner):
+    lived(year=2025)
+    GarmentFactory(promised_on=timezone.localdate(), stage="basted")
+
+    page = owner.get("/review/letter/", ASKED)
+    paper = text_of(io.BytesIO(owner.get("/review/letter/letter.pdf", ASKED).content))
+
+    for sheet in ("rates", "promises", "costs"):
+        shown = rows_of(page, sheet)
+        file = owner.get(f"/review/letter/{sheet}.csv", ASKED).content.decode("utf-8-sig")
+        rows = list(csv.reader(io.StringIO(file, newline="")))[1:]
+        assert len(rows) == len(shown) > 0
+        for line, told in zip(rows, shown, strict=True):
+            plain = [cell.removeprefix("'") for cell in line]
+            assert [printed(cell, text) for cell, text in zip(plain, told, strict=True)] == told
+            assert " ".join(told) in paper
+
+
+@pytest.mark.parametrize("full", [False, True])
+def test_letter_is_one_sheet_of_a4(owner, full):
+    if full:
+        lived(year=2025)
+        for _ in range(12):
+            GarmentFactory(promised_on=timezone.localdate(), stage="basted")
+
+    pdf = pypdf.PdfReader(io.BytesIO(owner.get("/review/letter/letter.pdf", ASKED).content))
+
+    assert len(pdf.pages) == 1
+    assert [round(float(side)) for side in pdf.pages[0].mediabox[2:]] == [595, 842]
+
+
+@pytest.mark.parametrize(
+    ("month", "message"),
+    [
+        ("soon", "Give the month as year-month, such as 2026-03."),
+        ("", "Give a month."),
+        ("2199-01", "This month has not begun."),
+    ],
+)
+def test_nonsense_month_is_answered_beside_the_field(owner, month, message):
+    page = owner.get("/review/letter/", {"month": month})
+
+    assert page.context["form"].errors == {"month": [message]}
+    assert owner.get("/review/letter/letter.pdf", {"month": month}).status_code == 302
+    assert owner.get("/review/letter/rates.csv", {"month": month}).status_code == 302
+
+
+def test_letter_of_an_empty_house_says_little(owner):
+    page = owner.get("/review/letter/").content.decode()
+
+    assert page.count("Nothing, beyond what chance makes.") == 1
+    assert page.count("too few to tell.") == 5
+    assert owner.get("/review/letter/wages.csv").status_code == 404
+
+
+def test_timer_writes_the_letter_of_last_month(tmp_path):
+    call_command("monthly_letter", "--to", tmp_path)
+
+    last = timezone.localdate().replace(day=1) - datetime.timedelta(days=1)
+    (written,) = tmp_path.iterdir()
+    assert written.name == f"letter-{last:%Y-%m}.pdf"
+    assert f"{last:%B %Y}" in text_of(written)
+
+
+def test_timer_refuses_what_is_no_month(tmp_path):
+    with pytest.raises(CommandError) as refusal:
+        call_command("monthly_letter", "--month", "May", "--to", tmp_path)
+
+    assert str(refusal.value) == "Give the month as year-month, such as 2026-03."
+
+
+@pytest.mark.parametrize("times", [1, 3])
+def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_queries, times):
+    for _ in range(times):
+        lived(year=2025)
+    owner.get("/review/letter/")
+
+    with django_assert_num_queries(16):
+        owner.get("/review/letter/", ASKED)
