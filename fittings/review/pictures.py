@@ -159,7 +159,9 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
         ends = at + LETTER * len(point.name) + 12 > RIGHT
         name_x = at - 12 if ends else at + 12
         left = name_x - LETTER * len(point.name) if ends else name_x
-        name_y = _free(written, left, left + LETTER * len(point.name), scale.y(point.rate) + 5)
+        name_y = _free(
+            written, left, left + LETTER * len(point.name), min(scale.y(point.rate) + 5, BOTTOM - 7)
+        )
         marks.append(
             Mark(
                 at,

@@ -120,7 +120,7 @@ def test_cutter_at_three_times_the_rate_is_found(n, least):
 
 
 def test_several_tables_share_the_false_alarms_among_them():
-    """Five tables of one lucky house, as the letter has them: anyone in any, in 5 of 100 at most."""
+    """Five tables of a lucky house, as the letter has them: anyone in any, in 5 of 100 at most."""
     houses = np.random.default_rng(9).binomial(60, 0.08, (RUNS, 5, 5))
 
     alarmed = [
