@@ -83,3 +83,11 @@ def leans_of(cases: Iterable[Case]) -> Mapping[Work, Lean]:
     for case in cases:
         by_work[case.work].append(case)
     return {work: lean_of(rows) for work, rows in sorted(by_work.items())}
+
+
+def leans_by_operation(cases: Iterable[Case]) -> Mapping[str, Lean]:
+    """The lean of each operation over all its seams and kinds, for where one seam has too few."""
+    by_operation: dict[str, list[Case]] = defaultdict(list)
+    for case in cases:
+        by_operation[case.work.operation].append(case)
+    return {operation: lean_of(rows) for operation, rows in sorted(by_operation.items())}

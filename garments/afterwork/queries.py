@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from customers.lengths import Length
 from garments import cutting, seams
-from garments.afterwork.bias import Lean, Verdict, leans_of
+from garments.afterwork.bias import Lean, Verdict, leans_by_operation, leans_of
 from garments.afterwork.cases import READ_AS, Case, Done, Reading, Work, cases_of
 from garments.models import Alteration, Answer, FinishedMeasure, Kind, Remake, TicketLine
 
@@ -30,6 +30,7 @@ class Row:
     work: Work
     lean: Lean
     unit: str
+    anywhere: Lean  # the same operation, whatever the seam and the kind
 
     @property
     def key(self) -> str:
@@ -62,23 +63,36 @@ class Row:
     @property
     def leans(self) -> bool:
         """Whether there is a lean, and one that a tape shows."""
-        told_so = self.lean.verdict in {Verdict.SHORT, Verdict.OVER}
-        return told_so and bool(abs(self.lean.bias).rounded(self.unit, STEP[self.unit]))
+        return bool(_off(self.lean, self.unit))
 
     @property
     def means(self) -> str:
         """What it comes to, in one sentence."""
-        verdict, off = self.lean.verdict, abs(self.lean.bias)
+        verdict, off = self.lean.verdict, _off(self.lean, self.unit)
         if verdict is Verdict.TOO_FEW:
-            return "Too few to tell."
+            return f"Too few to tell{self._elsewhere}."
         if verdict is Verdict.NO_LEAN:
             return "No lean to be seen: as asked, give or take the spread."
-        way = "short" if verdict is Verdict.SHORT else "over"
-        if not self.leans:
-            return f"Comes out {way}, but by less than a tape shows."
-        more = "more" if way == "short" else "less"
-        by = told(off, self.unit)
-        return f"Comes out {by} {way} at the seam: ask {by} {more} than is wanted."
+        if not off:
+            return f"{verdict.value.capitalize()}, but by less than a tape shows."
+        way, more = ("short", "more") if verdict is Verdict.SHORT else ("over", "less")
+        return f"Comes out {off} {way} at the seam: ask {off} {more} than is wanted."
+
+    @property
+    def _elsewhere(self) -> str:
+        """What all seams together say where this one has too few cases."""
+        off, count = _off(self.anywhere, self.unit), self.anywhere.count
+        if not off or count == self.lean.count:
+            return ""
+        way = "short" if self.anywhere.verdict is Verdict.SHORT else "over"
+        return f" here; over all seams it comes out {off} {way} ({count} measured)"
+
+
+def _off(lean: Lean, unit: str) -> str:
+    """By how much it comes out short or over, if it does and a tape shows it; else empty."""
+    leans = lean.verdict in {Verdict.SHORT, Verdict.OVER}
+    shows = bool(abs(lean.bias).rounded(unit, STEP[unit]))
+    return told(abs(lean.bias), unit) if leans and shows else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,13 +148,14 @@ def read_afterwork(unit: str) -> Afterwork:
     for number, cases, unclear in _by_garment():
         found += [(number, case) for case in cases]
         mixed += unclear
-    leans = leans_of(case for _, case in found)
+    cases = [case for _, case in found]
+    leans, anywhere = leans_of(cases), leans_by_operation(cases)
     newest = sorted(found, key=lambda row: row[1].at, reverse=True)
     # What a cutter can act on comes first, what cannot be told yet last.
     order = (Verdict.SHORT, Verdict.OVER, Verdict.NO_LEAN, Verdict.TOO_FEW)
     ranked = sorted(leans.items(), key=lambda row: (order.index(row[1].verdict), row[0]))
     return Afterwork(
-        rows=tuple(Row(work, lean, unit) for work, lean in ranked),
+        rows=tuple(Row(work, lean, unit, anywhere[work.operation]) for work, lean in ranked),
         told=tuple(Told(case, number, unit) for number, case in newest),
         mixed=mixed,
     )
@@ -156,7 +171,7 @@ def leans_in_words(kind: str, operations: Collection[str], unit: str) -> Mapping
     kinds = [each for each in Kind.values if READ_AS.get(each, each) == READ_AS.get(kind, kind)]
     had = Alteration.objects.filter(operation__in=operations, garment__kind__in=kinds)
     cases = [case for _, of, _ in _by_garment(had) for case in of]
-    rows = (Row(work, lean, unit) for work, lean in leans_of(cases).items())
+    rows = (Row(work, lean, unit, lean) for work, lean in leans_of(cases).items())
     return {
         (row.work.operation, row.work.seam): f"{row.means[:-1]} ({row.lean.count} measured)."
         for row in rows

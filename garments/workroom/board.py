@@ -48,11 +48,19 @@ class Held:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """All that is owed: the load of the days, who has what, the operations on it."""
+    """All that is owed: the load of the days, who has what, the operations on it.
+
+    ``minutes`` are those of each ticket, by the pk of its newest revision.
+    """
 
     load: Load
     held: tuple[Held, ...]
     operations: tuple[str, ...]
+    minutes: Mapping[uuid.UUID, int]
+
+    def words(self, revision: uuid.UUID) -> str:
+        """The work of one ticket; empty when nothing of it is owed."""
+        return told(self.minutes[revision]) if revision in self.minutes else ""
 
 
 def bench_minutes() -> Callable[[datetime.date], int] | None:
@@ -113,14 +121,17 @@ def read_board(people: Mapping[int, User], today: datetime.date) -> Board:
     owed: list[Owed] = []
     held: dict[int | None, list[int]] = defaultdict(list)
     operations: dict[str, None] = {}
-    for (_, due_on, hand), rows in groupby(lines, key=lambda row: row[:3]):
+    by_ticket: dict[uuid.UUID, int] = {}
+    for (revision, due_on, hand), rows in groupby(lines, key=lambda row: row[:3]):
         minutes = 0
         for *_, operation, amount, side in rows:
             minutes += seams.operation(operation).minutes(amount, side)
             operations[operation] = None
         owed.append(Owed(due_on, minutes))
         held[hand].append(minutes)
-    return Board(weigh(owed, bench_minutes(), today), _held(held, people), tuple(operations))
+        by_ticket[revision] = minutes
+    load = weigh(owed, bench_minutes(), today)
+    return Board(load, _held(held, people), tuple(operations), by_ticket)
 
 
 def _held(held: Mapping[int | None, list[int]], people: Mapping[int, User]) -> tuple[Held, ...]:

@@ -53,10 +53,10 @@ def ticket_list(request: HttpRequest) -> HttpResponseBase:
     if unchanged := get_conditional_response(request, etag=tag):
         return unchanged
     page = Paginator(rows(), ROWS_SHOWN).get_page(request.GET.get("page"))
-    for row in page:
-        row.entry_id, row.brief = uuid.uuid4(), brief(row)
-        row.who = name_of(people.get(row.hand)) if row.state in {State.IN_HAND, State.ASKS} else ""
     owed = board.read_board(people, today)
+    for row in page:
+        row.entry_id, row.brief, row.work = uuid.uuid4(), brief(row), owed.words(row.pk)
+        row.who = name_of(people.get(row.hand)) if row.state in {State.IN_HAND, State.ASKS} else ""
     context = {
         "form": ListForm(request.GET, hands=offered, operations=owed.operations),
         "page_obj": page,

@@ -203,6 +203,20 @@ def test_minutes_owed_are_those_of_the_operations_by_hand(as_bench, make_tickets
     assert (row.tickets, row.minutes, row.bench, row.short) == (2, 320, 150, 170)
 
 
+def test_each_ticket_owed_says_its_minutes(as_bench, make_tickets, bench):
+    done, owed = make_tickets(2)
+    answer(done.revisions.get(), "done", bench)
+
+    rows = [
+        row
+        for state in ("", "done")
+        for _, rows in as_bench.get(LIST, {"state": state}).context["days"]
+        for row in rows
+    ]
+
+    assert [(row.ticket, row.work) for row in rows] == [(owed, "2 h 40 min"), (done, "")]
+
+
 def test_minutes_of_a_struck_line_are_not_owed(as_bench, issue, decide, fitter, tomorrow):
     line = decide("let-out", "side-seam", "both", "1/8")
     ticket = issue(line, decide("raise-hem", "hem", "both", "1/4"))

@@ -8,7 +8,7 @@ from scipy import stats
 from statsmodels.stats.weightstats import DescrStatsW
 
 from customers.lengths import Length, parse
-from garments.afterwork.bias import FEWEST, Lean, Verdict, lean_of, leans_of
+from garments.afterwork.bias import FEWEST, Lean, Verdict, lean_of, leans_by_operation, leans_of
 from garments.afterwork.cases import Case, Work
 
 AT = datetime.datetime(2026, 2, 2, 10, tzinfo=datetime.UTC)
@@ -105,4 +105,14 @@ def test_leans_are_kept_apart_by_work():
     assert {work: (lean.count, lean.bias) for work, lean in found.items()} == {
         WORK: (2, Length.of_mm(-2)),
         hem: (1, Length.of_mm(3)),
+    }
+
+
+def test_operation_is_learnt_over_all_its_seams():
+    back = Work("coat", "let-out", "centre-back")
+
+    found = leans_by_operation([*of_mm(-2, -4), case(Length.of_mm(3), back)])
+
+    assert {key: (lean.count, lean.bias) for key, lean in found.items()} == {
+        "let-out": (3, Length.of_mm(-1))
     }

@@ -120,6 +120,19 @@ def test_page_says_when_cases_are_too_few(as_bench, work):
     assert row.means == "Too few to tell."
 
 
+def test_page_says_what_all_seams_say_where_one_has_too_few(as_bench, work):
+    for kind in ("coat", "coat", "coat", "waistcoat", "waistcoat"):
+        work("40 3/4", kind=kind)
+
+    rows = as_bench.get(PAGE).context["too_few"]
+
+    words = "Too few to tell here; over all seams it comes out 1/16 in short (5 measured)."
+    assert [(row.work.kind, row.lean.count, row.means) for row in rows] == [
+        ("coat", 3, words),
+        ("waistcoat", 2, words),
+    ]
+
+
 def test_page_with_no_case_says_how_to_begin(as_bench):
     body = as_bench.get(PAGE).content.decode()
 
