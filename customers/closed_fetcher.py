@@ -1,10 +1,12 @@
-"""What a PDF may load: the house's own static files, and nothing else on earth.
+"""What a PDF may load: the house's own static files, the photographs handed to it, nothing else.
 
 WeasyPrint reads local files and the network by default, and a paper carries words that people
-type. Photographs are not printed yet, so they have no address here either.
+type. A photograph has no path or address here: only what the paper's own writer handed over, by a
+key, can be put on it.
 """
 
 import mimetypes
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -14,20 +16,35 @@ from django.core.exceptions import SuspiciousFileOperation
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 SCHEME = "static:"
+PHOTOGRAPH = "photo:"
 
 
 class ClosedFetcher(URLFetcher):  # type: ignore[misc]  # WeasyPrint has no types
-    """Fetches ``static:print/ticket.css`` and its like; any other address stops the rendering."""
+    """Fetches ``static:print/ticket.css`` and its like; any other address stops the rendering.
 
-    def __init__(self) -> None:
-        super().__init__(allowed_protocols=("static",), allow_redirects=False, fail_on_errors=True)
+    ``photographs`` are the JPEGs that ``photo:<key>`` stands for on this one paper.
+    """
+
+    def __init__(self, photographs: Mapping[str, bytes] | None = None) -> None:
+        super().__init__(
+            allowed_protocols=("static", "photo"), allow_redirects=False, fail_on_errors=True
+        )
+        self.photographs = dict(photographs or {})
 
     def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:  # noqa: ARG002 - WeasyPrint's signature
+        if url.startswith(PHOTOGRAPH):
+            return URLFetcherResponse(url, self._photograph(url), {"Content-Type": "image/jpeg"})
         found = _find(url)
         if found is None:
             raise FatalURLFetchingError(f"A paper may not load {url[:200]!r}.")
         kind = mimetypes.guess_type(found.name)[0] or "application/octet-stream"
         return URLFetcherResponse(url, found.read_bytes(), {"Content-Type": kind})
+
+    def _photograph(self, url: str) -> bytes:
+        try:
+            return self.photographs[url.removeprefix(PHOTOGRAPH)]
+        except KeyError:
+            raise FatalURLFetchingError(f"A paper may not load {url[:200]!r}.") from None
 
 
 def _find(url: str) -> Path | None:

@@ -7,19 +7,26 @@ on the viewer's left in a back view.
 """
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import accumulate, pairwise
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple, Protocol
 
+from garments.arrows import arrow, beside
 from garments.seams import SIDE_NAMES, UnknownKeyError, seam
 
 FAULT, CLEAN, UNSEEN = "fault", "clean", ""
 # The wearer's side on the viewer's right.
 RIGHT_HAND: Final = MappingProxyType({"front": "L", "back": "R"})
 OTHER: Final = MappingProxyType({"L": "R", "R": "L"})
+# Parts of the type size: from row to row, from the top of a row to its base line, and the mean
+# width of a letter of such words in Literata's semibold, measured.
+ROW, BASE, LETTER = 1.1, 0.86, 0.5
+CLEAR = 4.0  # between two pins of a margin
 
 
 class Point(NamedTuple):
@@ -116,23 +123,53 @@ class View:
         """Big enough to read when printed 45 mm high: about 1.8 mm, a 7 point figure."""
         return round(self.height * 0.04, 1)
 
+    @property
+    def word_size(self) -> float:
+        """Of the words beside a pin: 10 point when printed 36 mm high."""
+        return round(self.height * 0.098, 1)
+
+    @property
+    def arrow_length(self) -> float:
+        """4 mm when printed 36 mm high."""
+        return round(self.height * 0.105, 1)
+
 
 class Pin(NamedTuple):
-    """A numbered place: the line of a ticket, at a seam, on a side (L, R, both or empty)."""
+    """A numbered place: the line of a ticket, at a seam, on a side (L, R, both or empty).
+
+    `words` are printed beside the number, a row each; `sign` (`garments.seams.ways`) is drawn at
+    the seam.
+    """
 
     seam: str
     side: str
     number: int | str
+    sign: str = ""
+    words: tuple[str, ...] = ()
 
 
 class PlacedPin(NamedTuple):
-    """A pin in the margin at `x`, `y`, with the point its leader runs to."""
+    """A pin in the margin at `x`, `y`, with the point its leader runs to.
+
+    `rows` are its words with the base line of each, from `text_x` outwards; `arrow` is an SVG path.
+    """
 
     number: int | str
     x: float
     y: float
     radius: float
     to: Point
+    rows: tuple[tuple[str, float], ...] = ()
+    arrow: str = ""
+
+    @property
+    def on_right(self) -> bool:
+        return self.x > 0
+
+    @property
+    def text_x(self) -> float:
+        clear = self.radius * 1.25
+        return round(self.x + (clear if self.on_right else -clear), 1)
 
     @property
     def type_size(self) -> float:
@@ -213,46 +250,86 @@ def lay_out(shown: View, pins: Iterable[Pin]) -> Sheet:
 
     A pin whose seam lies in another view is left to that view.
     """
-    wanted = [(p.number, place) for p in pins for place in _places_in(shown, p)]
-    right: list[tuple[int | str, Point]] = []
-    left: list[tuple[int | str, Point]] = []
-    for number, place in sorted(wanted, key=lambda w: (w[1].at.y, w[1].at.x)):
+    wanted = list(_apart(shown, pins))
+    right: list[tuple[Pin, Place]] = []
+    left: list[tuple[Pin, Place]] = []
+    for pin, place in sorted(wanted, key=lambda w: (w[1].at.y, w[1].at.x)):
         on_right = place.at.x > 0 or (place.at.x == 0 and len(right) < len(left))
-        (right if on_right else left).append((number, place.at))
+        (right if on_right else left).append((pin, place))
     radius = shown.pin_radius
     edge = shown.width / 2 + radius + 3
     placed = (*_column(shown, left, -edge), *_column(shown, right, edge))
-    tops = [pin.y - radius - 2 for pin in placed]
-    feet = [pin.y + radius + 2 for pin in placed]
-    top, foot = min((0.0, *tops)), max((float(shown.height), *feet))
-    half = edge + radius + 2
+    reach = max((_reach(shown, len(pin.rows)) for pin in placed), default=radius) + 2
+    top = min((0.0, *(pin.y - reach for pin in placed)))
+    foot = max((float(shown.height), *(pin.y + reach for pin in placed)))
+    half = edge + radius + 2 + _words_width(shown, placed)
     return Sheet((-half, top, 2 * half, foot - top), placed)
 
 
-def _column(shown: View, wanted: list[tuple[int | str, Point]], x: float) -> tuple[PlacedPin, ...]:
-    gap = 2 * shown.pin_radius + 4
-    heights = spread([to.y for _, to in wanted], gap)
+def _apart(shown: View, pins: Iterable[Pin]) -> Iterator[tuple[Pin, Place]]:
+    """Every pin with its places here; several signs at one place stand along its seam."""
+    taken: Counter[Place] = Counter()
+    for pin in pins:
+        for place in _places_in(shown, pin):
+            nth = taken[place]
+            taken[place] += bool(pin.sign)
+            if pin.sign:
+                at = Point(*beside(place.seam, place.at, nth, shown.arrow_length))
+                yield pin, Place(place.view, place.seam, place.side, at)
+            else:
+                yield pin, place
+
+
+def _column(shown: View, wanted: list[tuple[Pin, Place]], x: float) -> tuple[PlacedPin, ...]:
+    reaches = [_reach(shown, len(pin.words)) for pin, _ in wanted]
+    gaps = [one + other + CLEAR for one, other in pairwise(reaches)]
+    heights = spread([place.at.y for _, place in wanted], gaps)
     return tuple(
-        PlacedPin(number, x, y, shown.pin_radius, to)
-        for (number, to), y in zip(wanted, heights, strict=True)
+        PlacedPin(
+            pin.number,
+            x,
+            y,
+            shown.pin_radius,
+            place.at,
+            _rows(shown, pin.words, y),
+            arrow(pin.sign, shown.key, place.seam, place.at, shown.arrow_length),
+        )
+        for (pin, place), y in zip(wanted, heights, strict=True)
     )
 
 
-def spread(wanted: list[float], gap: float) -> list[float]:
-    """Heights at least `gap` apart, as near to the rising ones wanted as can be (least squares).
+def _reach(shown: View, rows: int) -> float:
+    """From the middle of a pin up or down to where the next may begin."""
+    return max(shown.pin_radius, rows * shown.word_size * ROW / 2)
 
-    Pooling of adjacent violators (Ayer and others, Annals of Mathematical Statistics, 1955) on
-    the heights less their own share of the gaps.
+
+def _rows(shown: View, words: tuple[str, ...], y: float) -> tuple[tuple[str, float], ...]:
+    step = shown.word_size * ROW
+    first = y - step * len(words) / 2 + shown.word_size * BASE
+    return tuple((text, round(first + step * i, 1)) for i, text in enumerate(words))
+
+
+def _words_width(shown: View, placed: Iterable[PlacedPin]) -> float:
+    longest = max((len(text) for pin in placed for text, _ in pin.rows), default=0)
+    return round(longest * shown.word_size * LETTER, 1)
+
+
+def spread(wanted: list[float], gaps: Iterable[float]) -> list[float]:
+    """Heights as near to the rising ones wanted as can be, at least the `gaps` between them apart.
+
+    Near in least squares. Pooling of adjacent violators (Ayer and others, Annals of Mathematical
+    Statistics, 1955) on the heights less the gaps above them.
     """
+    above = list(accumulate(gaps, initial=0.0))
     pools: list[tuple[float, int]] = []
-    for i, height in enumerate(wanted):
-        pool = (height - i * gap, 1)
+    for height, gap in zip(wanted, above, strict=False):
+        pool = (height - gap, 1)
         while pools and pools[-1][0] > pool[0]:
             mean, size = pools.pop()
             pool = ((mean * size + pool[0] * pool[1]) / (size + pool[1]), size + pool[1])
         pools.append(pool)
     level = [mean for mean, size in pools for _ in range(size)]
-    return [round(height + i * gap, 1) for i, height in enumerate(level)]
+    return [round(height + gap, 1) for height, gap in zip(level, above, strict=False)]
 
 
 def _places_in(shown: View, pin: Pin) -> list[Place]:

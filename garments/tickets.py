@@ -1,7 +1,9 @@
 """The paper: what a ticket's revision says, and its rendering to PDF, one ticket or many."""
 
 import datetime
-from collections.abc import Callable, Iterable
+import textwrap
+import uuid
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -14,6 +16,8 @@ from django.utils.safestring import SafeString, mark_safe
 from customers.lengths import Length
 from garments import drawing, seams
 from garments.models import Alteration, Cloth, Garment, TicketLine, TicketRevision
+from garments.pictures import Picture, pinned_for
+from garments.seams.ways import STILL, Way, side_words, way_of
 
 # A length kept in the other unit is rounded no coarser than a tape can show.
 STEPS: dict[str, Fraction | Decimal] = {
@@ -22,6 +26,12 @@ STEPS: dict[str, Fraction | Decimal] = {
     "mm": Decimal("0.1"),
 }
 FINEST_INCH = Fraction(1, 64)
+ROW_LETTERS = 9  # of a row beside the drawing: two drawings stand side by side on A5
+MOST_PICTURES = 4  # on a ticket: two rows, so that the lines of work stay what is seen first
+
+# The sheets a ticket is printed on: its template and its style.
+TICKET = ("workroom/ticket_paper.html", "static:print/ticket.css")
+LABEL = ("workroom/ticket_label.html", "static:print/label.css")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +50,32 @@ class Words:
     other: str
     inlay: str
     short: bool
+    way: Way = STILL
+
+    @property
+    def edges(self) -> str:
+        """Said where the line moves on both edges, so that nobody halves the amount."""
+        told = not self.amount or "of the seam" in self.side
+        return "" if told or self.way.edges == 1 else "both edges"
+
+    @property
+    def beside_the_drawing(self) -> tuple[str, ...]:
+        """The amount, on which side, and which way, in short rows; nothing without an amount."""
+        if not self.amount:
+            return ()
+        # A wider space: "1 1/4" is not drawn as a fraction here and must not run together.
+        amount = self.amount.replace(" ", "\u2002", self.amount.count(" ") - 1)
+        return (amount, *textwrap.wrap(self.side, ROW_LETTERS), self.way.word)
 
     @property
     def amount_and_side(self) -> str:
         # "1/4 in in all" is read twice before it is understood.
-        comma = "," if self.amount and self.side == "in all" else ""
+        comma = "," if self.amount_comes_first else ""
         return f"{self.amount}{comma} {self.side}".strip()
+
+    @property
+    def amount_comes_first(self) -> bool:
+        return bool(self.amount) and self.side.startswith("in all")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +88,32 @@ class Line:
     cautions: tuple[str, ...]
     struck: bool
     pin: drawing.Pin
+
+
+@dataclass(frozen=True, slots=True)
+class Pinned:
+    """A photograph on a ticket; ``marks`` are the numbers of its lines with where they lie."""
+
+    picture: Picture
+    marks: tuple[tuple[int, float, float], ...]
+
+    @property
+    def radius(self) -> float:
+        """Of a mark, in points of the picture: 2 mm and more when printed 60 mm wide."""
+        return round(max(self.picture.width, self.picture.height) * 0.038, 1)
+
+    @property
+    def inner(self) -> float:
+        return round(self.radius * 0.84, 1)
+
+    @property
+    def type_size(self) -> float:
+        return round(self.radius * 1.2, 1)
+
+    @property
+    def drop(self) -> float:
+        """From the middle of a mark down to the base line of its figure."""
+        return round(self.type_size * 0.36, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +131,8 @@ class Paper:
     reason: str
     lines: tuple[Line, ...]
     qr: SafeString
+    pictures: tuple["Pinned", ...] = ()
+    more_pictures: int = 0
 
     @property
     def pins(self) -> list[drawing.Pin]:
@@ -90,8 +148,14 @@ class Paper:
     @property
     def views(self) -> list[str]:
         """The views of the garment that have a place marked."""
-        shown = drawing.views(self.garment.kind)
-        return [view.key for view in shown if drawing.lay_out(view, self.pins).pins]
+        return [view.key for view in drawing.pinned_views(self.garment.kind, self.pins)]
+
+    @property
+    def upright(self) -> bool:
+        """Whether a ring on a drawing needs explaining: forward or back at the middle line."""
+        shown = drawing.pinned_views(self.garment.kind, self.pins)
+        pins = [pin for view in shown for pin in drawing.lay_out(view, self.pins).pins]
+        return any("A" in pin.arrow for pin in pins)
 
 
 def read_lines(revision: TicketRevision, unit: str) -> tuple[Line, ...]:
@@ -127,21 +191,19 @@ def alteration_words(
         does=operation.does,
         seam=seam.name.lower(),
         amount=_text(amount, unit) if amount else "",
-        side=_side_words(alteration.side, seam, amount=bool(amount)),
+        side=_side_words(alteration.side, operation, seam, amount=bool(amount)),
         other=_text(amount, other) if amount else "",
         inlay=inlay,
         short=short,
+        way=way_of(operation),
     )
 
 
-def _side_words(side: str, seam: seams.Seam, *, amount: bool) -> str:
+def _side_words(side: str, operation: seams.Operation, seam: seams.Seam, *, amount: bool) -> str:
     """On which side it is meant, in words that never leave it to be guessed."""
-    if side:
-        both = "each side" if amount else "both sides"
-        return {"L": "left side only", "R": "right side only"}.get(side, both)
-    if not amount:
-        return ""
-    return "each side of the seam" if seam.halves else "in all"
+    if amount:
+        return side_words(operation, seam, side)
+    return {"L": "left side only", "R": "right side only", "both": "both sides"}.get(side, "")
 
 
 def _inlay_words(
@@ -160,12 +222,16 @@ def _inlay_words(
 
 
 def render_tickets(
-    revisions: Iterable[TicketRevision], *, unit: str, address: Callable[[str, int], str]
+    revisions: Iterable[TicketRevision],
+    *,
+    unit: str,
+    address: Callable[[str, int], str],
+    sheet: tuple[str, str] = TICKET,
 ) -> bytes:
     """The PDF of the revisions, each beginning a page of its own and counting its own pages.
 
     ``address`` gives the absolute address that the QR holds, from number and revision. The
-    revisions come from ``queries.for_paper``.
+    revisions come from ``queries.for_paper``; ``sheet`` is TICKET (A5) or LABEL (100 by 150 mm).
     """
     # WeasyPrint takes a second to load, and most commands and pages never print.
     from weasyprint import CSS, HTML  # noqa: PLC0415
@@ -173,20 +239,64 @@ def render_tickets(
 
     from customers.closed_fetcher import ClosedFetcher  # noqa: PLC0415
 
-    fetcher, fonts = ClosedFetcher(), FontConfiguration()
-    style = CSS(url="static:print/ticket.css", url_fetcher=fetcher, font_config=fonts)
-    documents = []
-    for revision in revisions:
-        paper = _paper(revision, unit, address)
-        html = render_to_string("workroom/ticket_paper.html", {"paper": paper})
-        page = HTML(string=html, url_fetcher=fetcher)
-        documents.append(page.render(stylesheets=[style], font_config=fonts))
-    if not documents:
+    template, looks = sheet
+    papers = _papers(list(revisions), unit, address, pictured=sheet == TICKET)
+    if not papers:
         raise ValueError("There is no ticket to print.")
+    fonts = FontConfiguration()
+    style = CSS(url=looks, url_fetcher=ClosedFetcher(), font_config=fonts)
+    documents = []
+    for paper in papers:
+        html = render_to_string(template, {"paper": paper})
+        # Each paper loads the photographs of its own garment and no other's.
+        shown = {str(each.picture.key): each.picture.jpeg for each in paper.pictures}
+        page = HTML(string=html, url_fetcher=ClosedFetcher(shown))
+        documents.append(page.render(stylesheets=[style], font_config=fonts))
     # One document for each ticket, so that page 1 of 2 is counted within it.
     pages = [page for document in documents for page in document.pages]
     pdf: bytes = documents[0].copy(pages).write_pdf()
     return pdf
+
+
+def _papers(
+    revisions: list[TicketRevision],
+    unit: str,
+    address: Callable[[str, int], str],
+    *,
+    pictured: bool,
+) -> list[Paper]:
+    lines = [line.alteration_id for row in revisions for line in row.lines.all()]
+    pictures = pinned_for(lines) if pictured else {}
+    return [_with_pictures(_paper(row, unit, address), row, pictures) for row in revisions]
+
+
+def _with_pictures(
+    paper: Paper, revision: TicketRevision, pictures: Mapping[int, list[Picture]]
+) -> Paper:
+    numbers: dict[uuid.UUID, int] = {
+        line.alteration_id: line.position for line in revision.lines.all()
+    }
+    found = [
+        Pinned(picture, marks)
+        for picture in pictures.get(paper.garment.pk, ())
+        if (marks := _marks(picture, numbers))
+    ]
+    shown = tuple(found[:MOST_PICTURES])
+    return replace(paper, pictures=shown, more_pictures=len(found) - len(shown))
+
+
+def _marks(
+    picture: Picture, numbers: Mapping[uuid.UUID, int]
+) -> tuple[tuple[int, float, float], ...]:
+    return tuple(
+        (
+            numbers[mark.alteration],
+            round(mark.x * picture.width / 1000, 1),
+            round(mark.y * picture.height / 1000, 1),
+        )
+        for mark in picture.marks
+        if mark.alteration in numbers
+    )
 
 
 def _paper(revision: TicketRevision, unit: str, address: Callable[[str, int], str]) -> Paper:
@@ -212,13 +322,20 @@ def _paper(revision: TicketRevision, unit: str, address: Callable[[str, int], st
 
 def _read_line(line: TicketLine, garment: Garment, unit: str) -> Line:
     alteration = line.alteration
+    words = alteration_words(alteration, line.inlay_before, line.inlay_after, garment.kind, unit)
     return Line(
         position=line.position,
-        words=alteration_words(alteration, line.inlay_before, line.inlay_after, garment.kind, unit),
+        words=words,
         why=alteration.why,
         cautions=seams.operation(alteration.operation).warnings,
         struck=not alteration.stands,
-        pin=drawing.Pin(alteration.seam, alteration.side, line.position),
+        pin=drawing.Pin(
+            alteration.seam,
+            alteration.side,
+            line.position,
+            words.way.sign,
+            words.beside_the_drawing,
+        ),
     )
 
 

@@ -123,6 +123,7 @@ PAGES: dict[str, frozenset[str]] = {
     "workroom:ticket_detail": BENCH,
     "workroom:ticket_revise": FITTING_ROOM,
     "workroom:ticket_pdf": BENCH,
+    "workroom:label_pdf": BENCH,
     "workroom:tickets_pdf": BENCH,
     "workroom:ticket_scan": BENCH,
     "workroom:answer_create": BENCH,

@@ -39,22 +39,26 @@ def garment_drawing(
     links: bool = False,
     pins: Iterable[Pin | tuple[str, str, int | str]] | None = None,
     current: str = "",
+    printed: float = 0,
 ) -> dict[str, Any]:
     """One view of a garment as inline SVG.
 
     `marks` maps a zone to what was found there; `links` makes each zone a link to #zone-KEY;
     `current` is the zone being looked at. `pins` (seam, side, number) makes it the paper
-    drawing: black on white, numbers in the margin with a leader to the seam.
+    drawing: black on white, numbers in the margin with a leader to the seam. `printed` is the
+    height of the garment on paper in mm, its margins not counted.
     """
     shown = drawing.view(kind, view)
     sheet = drawing.lay_out(shown, [Pin(*pin) for pin in pins or ()])
-    plain_box = (-shown.width / 2, 0, shown.width, shown.height)
+    box = (-shown.width / 2, 0, shown.width, shown.height) if pins is None else sheet.box
+    scale = printed / shown.height
     return {
         "view": shown,
         "zones": [_zone(zone, marks or {}, current) for zone in shown.zones],
         "links": links,
         "pins": sheet.pins,
-        "box": plain_box if pins is None else sheet.box,
+        "box": box,
+        "size": [f"{side * scale:.1f}mm" for side in box[2:]] if printed else box[2:],
         "art": _art(kind, view, on_paper=pins is not None),
     }
 

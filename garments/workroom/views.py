@@ -20,7 +20,7 @@ from garments.benchplan.queries import told_of
 from garments.forms import add_errors, with_value
 from garments.models import Answer, Garment, Ticket, TicketRevision
 from garments.requests import kept_before, person_of
-from garments.tickets import read_lines, render_tickets
+from garments.tickets import LABEL, TICKET, read_lines, render_tickets
 from garments.workroom.forms import AnswerForm, DayForm, RevisionForm, TicketForm
 from garments.workroom.queries import (
     for_paper,
@@ -125,6 +125,13 @@ def ticket_pdf(request: HttpRequest, number: str, revision: int) -> HttpResponse
 
 
 @require_safe
+def label_pdf(request: HttpRequest, number: str, revision: int) -> HttpResponse:
+    """The same as a label of 100 by 150 mm, to hang on the garment."""
+    row = _revision(number, revision)
+    return _pdf(request, [row.pk], f"{row.ticket.number}-{row.revision}-label", LABEL)
+
+
+@require_safe
 def tickets_pdf(request: HttpRequest) -> HttpResponse:
     """All that is owed for one day in one PDF: ``?day=2026-02-02``."""
     form = DayForm(request.GET)
@@ -183,7 +190,12 @@ def _draw(request: HttpRequest, revision: TicketRevision, form: AnswerForm) -> H
     return render(request, "workroom/ticket_detail.html", context, status=_status(form))
 
 
-def _pdf(request: HttpRequest, revisions: Iterable[uuid.UUID], name: str) -> HttpResponse:
+def _pdf(
+    request: HttpRequest,
+    revisions: Iterable[uuid.UUID],
+    name: str,
+    sheet: tuple[str, str] = TICKET,
+) -> HttpResponse:
     def address(number: str, revision: int) -> str:
         path = reverse("workroom:ticket_scan", args=[number, revision])
         return f"{settings.ADDRESS}{path}" if settings.ADDRESS else request.build_absolute_uri(path)
@@ -192,6 +204,7 @@ def _pdf(request: HttpRequest, revisions: Iterable[uuid.UUID], name: str) -> Htt
         for_paper(TicketRevision.objects.filter(pk__in=list(revisions))),
         unit=House.get().unit,
         address=address,
+        sheet=sheet,
     )
     response = HttpResponse(pdf, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{name}.pdf"'

@@ -35,6 +35,7 @@ FILES = {
     "review:letter_pdf",
     "session:photograph",
     "session:thumbnail",
+    "workroom:label_pdf",
     "workroom:ticket_pdf",
     "workroom:tickets_pdf",
 }

@@ -40,8 +40,8 @@ KEPT = [
 # An inch is 25.4 mm exactly (international yard and pound agreement of 1959).
 PAPER = [
     ("1 Pass back up · side seam", "3/8 in each side · 9.5 mm"),
-    ("2 Take in shoulder end · shoulder seam", "1/4 in right side only · 6.4 mm"),
-    ("3 Take in · side seam", "1/8 in each side · 3.2 mm"),
+    ("2 Take in shoulder end · shoulder seam", "1/4 in, in all, right side only · 6.4 mm"),
+    ("3 Take in · side seam", "1/8 in each side · 3.2 mm · both edges"),
     ("4 Raise buttoning point · buttons", "1/2 in, in all · 12.7 mm"),
     ("5 Shorten sleeve at cuff · cuff", "1/2 in each side · 12.7 mm"),
     ("6 Raise hem · hem", "3/4 in each side · 19.1 mm"),

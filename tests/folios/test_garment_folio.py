@@ -331,7 +331,7 @@ def test_garment_page_tells_alterations_on_no_ticket(client, sign_in, ordered, p
 
     context = page_of(client, ordered).context
 
-    assert context["untold"] == ["Let out side seam: 3/8 in left side only"]
+    assert context["untold"] == ["Let out side seam: 3/8 in each side of the seam, left only"]
 
 
 def test_garment_page_shows_what_is_booked(client, sign_in):

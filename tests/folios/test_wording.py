@@ -26,7 +26,13 @@ def shipped_book():
     ("operation", "seam", "side", "amount", "said"),
     [
         ("let-out", "side-seam", "both", "3/8", "Let out side seam: 3/8 in each side"),
-        ("let-out", "side-seam", "L", "3/8", "Let out side seam: 3/8 in left side only"),
+        (
+            "let-out",
+            "side-seam",
+            "L",
+            "3/8",
+            "Let out side seam: 3/8 in each side of the seam, left only",
+        ),
         ("take-in", "centre-back", "", "1", "Take in centre back seam: 1 in each side of the seam"),
         ("lost-art", "side-seam", "L", "1/4", "lost-art side-seam L 1/4"),
         ("let-out", "lost-seam", "", None, "let-out lost-seam"),

@@ -167,29 +167,31 @@ def test_unknown_seams_and_views_are_named():
 
 
 HEIGHTS = st.lists(st.integers(0, 400), max_size=14).map(sorted)
+GAPS = st.lists(st.integers(1, 40), min_size=13, max_size=13)
 
 
-@given(HEIGHTS, st.integers(1, 40))
-def test_spread_agrees_with_isotonic_regression(wanted, gap):
-    steps = gap * np.arange(len(wanted))
+@given(HEIGHTS, GAPS)
+def test_spread_agrees_with_isotonic_regression(wanted, gaps):
+    steps = np.cumsum([0, *gaps])[: len(wanted)]
     best = isotonic_regression(np.array(wanted) - steps).x + steps if wanted else []
 
-    assert drawing.spread(wanted, gap) == pytest.approx(list(best), abs=0.051)
+    assert drawing.spread(wanted, gaps) == pytest.approx(list(best), abs=0.051)
 
 
-@given(HEIGHTS, st.integers(1, 40))
-def test_spread_keeps_every_gap(wanted, gap):
-    heights = drawing.spread(wanted, gap)
+@given(HEIGHTS, GAPS)
+def test_spread_keeps_every_gap(wanted, gaps):
+    heights = drawing.spread(wanted, gaps)
 
-    assert all(b - a >= gap - 0.101 for a, b in pairwise(heights))
+    pairs = zip(pairwise(heights), gaps, strict=False)
+    assert all(b - a >= gap - 0.101 for (a, b), gap in pairs)
 
 
 def test_spread_leaves_what_is_apart():
-    assert drawing.spread([10, 50, 90], 40) == [10, 50, 90]
+    assert drawing.spread([10, 50, 90], [40, 40]) == [10, 50, 90]
 
 
 def test_spread_parts_two_at_one_height():
-    assert drawing.spread([100, 100], 30) == [85, 115]
+    assert drawing.spread([100, 100], [30]) == [85, 115]
 
 
 def every_pin(kind):
@@ -213,6 +215,31 @@ def test_pins_never_touch_each_other(view):
     gaps = [((a.x - b.x) ** 2 + (a.y - b.y) ** 2) ** 0.5 for a, b in combinations(sheet.pins, 2)]
 
     assert all(gap > 2 * view.pin_radius for gap in gaps)
+
+
+@pytest.mark.parametrize("view", EVERY_VIEW)
+def test_words_beside_the_pins_never_overlap(view):
+    rows = ("1 1/4 in", "each side", "of the", "seam,", "left only", "take in")
+    pins = [pin._replace(words=rows[: 2 + pin.number % 5]) for pin in every_pin(view.kind)]
+
+    placed = drawing.lay_out(view, pins).pins
+
+    for right in (True, False):
+        column = sorted((p for p in placed if p.on_right == right), key=lambda p: p.y)
+        for one, other in pairwise(column):
+            assert other.rows[0][1] - one.rows[-1][1] >= view.word_size
+
+
+@pytest.mark.parametrize("view", EVERY_VIEW)
+def test_words_beside_the_pins_stay_on_the_sheet(view):
+    sheet = drawing.lay_out(
+        view, [pin._replace(words=("each side",) * 5) for pin in every_pin(view.kind)]
+    )
+    _, top, _, height = sheet.box
+
+    bases = [base for pin in sheet.pins for _, base in pin.rows]
+    assert all(base - view.word_size * 0.8 >= top for base in bases)
+    assert all(base + view.word_size * 0.2 <= top + height for base in bases)
 
 
 @pytest.mark.parametrize("view", EVERY_VIEW)

@@ -19,8 +19,13 @@ def words(operation, seam, side="", amount=None, *, before=None, after=None, **g
     ("line", "said", "other"),
     [
         (("let-out", "side-seam", "both", "3/8"), "3/8 in each side", "9.5 mm"),
-        (("let-out", "side-seam", "L", "3/8"), "3/8 in left side only", "9.5 mm"),
-        (("let-out", "side-seam", "R", "1 1/4"), "1 1/4 in right side only", "31.8 mm"),
+        (("let-out", "side-seam", "L", "3/8"), "3/8 in each side of the seam, left only", "9.5 mm"),
+        (
+            ("let-out", "side-seam", "R", "1 1/4"),
+            "1 1/4 in each side of the seam, right only",
+            "31.8 mm",
+        ),
+        (("raise-hem", "hem", "R", "1/2"), "1/2 in, in all, right side only", "12.7 mm"),
         (("let-out", "centre-back", "", "1/4"), "1/4 in each side of the seam", "6.4 mm"),
         (("sink-neck", "back-neck", "", "1/4"), "1/4 in, in all", "6.4 mm"),
         (("move-buttons-in", "buttons", "", "3/64"), "3/64 in, in all", "1.2 mm"),

@@ -283,6 +283,7 @@ def standing_addresses(house, visitor=None):
         "session:photograph": {"pk": me.photograph.pk},
         "session:thumbnail": {"pk": me.photograph.pk},
         "workroom:ticket_detail": {"number": me.ticket.number},
+        "workroom:label_pdf": paper,
         "workroom:ticket_pdf": paper,
         "workroom:ticket_scan": paper,
         "review:review_csv": {"table": "remakes"},
