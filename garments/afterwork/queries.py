@@ -148,8 +148,8 @@ def read_afterwork(unit: str) -> Afterwork:
     for number, cases, unclear in _by_garment():
         found += [(number, case) for case in cases]
         mixed += unclear
-    cases = [case for _, case in found]
-    leans, anywhere = leans_of(cases), leans_by_operation(cases)
+    all_cases = [case for _, case in found]
+    leans, anywhere = leans_of(all_cases), leans_by_operation(all_cases)
     newest = sorted(found, key=lambda row: row[1].at, reverse=True)
     # What a cutter can act on comes first, what cannot be told yet last.
     order = (Verdict.SHORT, Verdict.OVER, Verdict.NO_LEAN, Verdict.TOO_FEW)
