@@ -239,7 +239,7 @@ def of_garments(ordered):
     yield "garments:garment_create", [in_work.customer.number], {}
     yield "garments:garment_cut", [ordered.number], {}
     yield "garments:carry_page", [ordered.number], {}
-    for name in ("garment_update", "stage_create", "inlay_update", "remake_create"):
+    for name in ("garment_update", "stage_create", "inlay_update", "inlay_spoil", "remake_create"):
         yield f"garments:{name}", [in_work.number], {}
     measured = GarmentWish.objects.latest("at").garment
     for name in ("wish_create", "finished_create", "plan_page"):
