@@ -72,7 +72,8 @@ def stand_out(
         round_ = _against_others(left, alarms)
         named = min(
             (standing for standing in round_ if standing.different),
-            key=lambda standing: standing.chance or 0,
+            # Of two groups each is as far from the other: the higher is the news.
+            key=lambda standing: (standing.chance or 0, not standing.higher, standing.name),
             default=None,
         )
         if named is None:
