@@ -104,6 +104,8 @@ def raised(chances: Sequence[float]) -> list[float]:
 def _chance_of(k: int, n: int, hits: int, total: int) -> float | None:
     """Fisher's two-sided chance; None for a group too small to be named."""
     rest = total - n
+    if not rest and n >= FEWEST_TO_NAME:
+        return 1.0  # alone, or the last one left: nothing speaks against it
     expected = hits * n / total if total else 0
     if n < FEWEST_TO_NAME or rest < FEWEST_TO_NAME or max(k, expected) < FEWEST_HITS:
         return None

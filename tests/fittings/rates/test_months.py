@@ -90,8 +90,8 @@ def test_chart_of_an_empty_house_has_no_middle(months):
 
 
 def test_chart_of_pure_luck_alarms_seldom():
-    """A thousand years of twelve months of 8 garments at 8 %: 12 x 0.27 % would be 3.2 %."""
-    years = np.random.default_rng(3).binomial(8, 0.08, (1000, 12))
+    """Four hundred years of twelve months of 8 garments at 8 %: 12 x 0.27 % would be 3.2 %."""
+    years = np.random.default_rng(3).binomial(8, 0.08, (400, 12))
 
     charts = [chart_of(year.tolist(), 8) for year in years]
 

@@ -121,7 +121,7 @@ def test_cutter_at_three_times_the_rate_is_found(n, least):
 
 def test_several_tables_share_the_false_alarms_among_them():
     """Five tables of a lucky house, as the letter has them: anyone in any, in 5 of 100 at most."""
-    houses = np.random.default_rng(9).binomial(60, 0.08, (RUNS, 5, 5))
+    houses = np.random.default_rng(9).binomial(60, 0.08, (400, 5, 5))
 
     alarmed = [
         any(row.different for table in tables for row in stand_out(house(table, 60), 0.01))
@@ -176,9 +176,19 @@ def test_one_bad_group_makes_no_other_look_good():
 
 
 def test_group_without_hits_is_low_only_among_many():
-    found = stand_out({"none": (0, 80), "rest": (60, 400)})
+    found = stand_out({"many": (30, 200), "more": (32, 210), "none": (0, 80)})
 
-    assert found[0].says == "lower than luck makes"
+    assert [standing.says for standing in found] == [
+        "within luck",
+        "within luck",
+        "lower than luck makes",
+    ]
+
+
+def test_of_two_groups_the_higher_is_the_news():
+    found = stand_out({"low": (0, 80), "high": (60, 400)})
+
+    assert [standing.says for standing in found] == ["higher than luck makes", "within luck"]
 
 
 @pytest.mark.parametrize("groups", [{}, {"one": (3, 40)}, {"none": (0, 40), "neither": (0, 50)}])
