@@ -8,5 +8,6 @@ class FittingsConfig(AppConfig):
     verbose_name = "Fittings, diary and review"
 
     def ready(self) -> None:
-        """Listen for people signing in and out."""
+        """Listen for people signing in and out; give the tickets their photographs."""
         import_module("fittings.accounts.watching")
+        import_module("fittings.session.pinned").register_source()

@@ -105,6 +105,8 @@ PAGES: dict[str, frozenset[str]] = {
     "session:decision_strike": FITTING_ROOM,
     "session:photograph_create": FITTING_ROOM,
     "session:photograph_strike": FITTING_ROOM,
+    "session:pin_page": FITTING_ROOM,
+    "session:pin_strike": FITTING_ROOM,
     "session:photograph": BENCH,
     "session:thumbnail": BENCH,
     # the house's catalogue

@@ -8,6 +8,7 @@ from fittings.models.session import (
     Judgement,
     Observation,
     Photograph,
+    PhotographPin,
     Remark,
     SpotAnswer,
 )
@@ -24,6 +25,7 @@ __all__ = [
     "Observation",
     "Omission",
     "Photograph",
+    "PhotographPin",
     "Remark",
     "Room",
     "SpotAnswer",

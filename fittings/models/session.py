@@ -205,3 +205,22 @@ class Photograph(LedgerEntry):
 
     def get_absolute_url(self) -> str:
         return reverse("session:photograph", args=[self.pk])
+
+
+class PhotographPin(LedgerEntry):
+    """Where on a photograph a fault shows, in thousandths of its width and height."""
+
+    photograph = models.ForeignKey(Photograph, on_delete=models.PROTECT, related_name="pins")
+    observation = models.ForeignKey(Observation, on_delete=models.PROTECT, related_name="pins")
+    x = models.PositiveSmallIntegerField()
+    y = models.PositiveSmallIntegerField()
+
+    class Meta(LedgerEntry.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(x__lte=1000, y__lte=1000), name="pin_lies_on_its_photograph"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.observation_id} at {self.x}, {self.y}"

@@ -1,16 +1,18 @@
 """What the fitter's taps and typing are read by. The rules themselves are the services'."""
 
+from collections.abc import Mapping
 from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
 
 from customers.form_fields import EntryForm, LengthFormField
 from customers.lengths import LengthError, parse
 from customers.models import Customer
 from customers.numbers import tidy
 from fittings.housebook.queries import house_catalogue
-from fittings.models import Booking, Decision, Judgement
+from fittings.models import Booking, Decision, Judgement, Observation
 from garments import seams
 from garments.models import Garment, Stage
 from garments.models.garment import GarmentQuerySet
@@ -189,6 +191,41 @@ class PhotographForm(EntryForm):
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
     caption = forms.CharField(max_length=120, required=False, label="What it shows")
+
+
+class PinForm(EntryForm):
+    """What is seen where the finger touched the picture, in points of the picture as shown."""
+
+    observation = forms.ModelChoiceField(
+        label="What shows there",
+        queryset=Observation.objects.none(),
+        widget=forms.RadioSelect,
+        empty_label=None,
+        error_messages={
+            "required": "Choose first what shows there, then touch the picture.",
+            "invalid_choice": "That is not standing any more: choose again.",
+        },
+    )
+
+    def __init__(
+        self, data: Any = None, *, seen: QuerySet[Observation], labels: Mapping[Any, str]
+    ) -> None:
+        super().__init__(data)
+        what = self.fields["observation"]
+        if isinstance(what, forms.ModelChoiceField):
+            what.queryset = seen
+            what.choices = list(labels.items())
+        # The browser itself sends where a picture that is a button was touched.
+        for name in ("spot.x", "spot.y"):
+            self.fields[name] = forms.IntegerField(
+                required=False, widget=forms.HiddenInput, min_value=0
+            )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if cleaned.get("spot.x") is None or cleaned.get("spot.y") is None:
+            self.add_error(None, "Touch the picture where it shows.")
+        return cleaned
 
 
 class CustomerForm(forms.Form):

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from fittings.session import views
-from fittings.session.views import callout, causes, entries, pictures
+from fittings.session.views import callout, causes, entries, pictures, pins
 
 app_name = "session"
 garment = "<uuid:pk>/<str:number>"
@@ -45,5 +45,7 @@ urlpatterns = [
     # photographs stand by themselves: other rooms show them too
     path("photographs/<uuid:pk>/", pictures.photograph, name="photograph"),
     path("photographs/<uuid:pk>/small/", pictures.thumbnail, name="thumbnail"),
+    path("photographs/<uuid:pk>/pins/", pins.pin_page, name="pin_page"),
+    path("photographs/pins/<uuid:pk>/strike/", pins.pin_strike, name="pin_strike"),
     path("photographs/<uuid:pk>/strike/", pictures.photograph_strike, name="photograph_strike"),
 ]

@@ -69,6 +69,7 @@ WRITES = {
     "session:observation_strike",
     "session:photograph_create",
     "session:photograph_strike",
+    "session:pin_strike",
     "session:remark_strike",
     "session:spot_answer_create",
     "session:spot_answer_strike",

@@ -22,7 +22,7 @@ from fittings.catalogue import Change, Link
 from fittings.catalogue.changes import key_of
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import add_to_catalogue, change_catalogue
-from fittings.models import Booking, Fitting, Lessons
+from fittings.models import Booking, Fitting, Lessons, Photograph
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
 from garments.aiming.queries import aims_of
@@ -277,6 +277,7 @@ def of_fittings(fitting):
     yield "session:fitting_list", [], {"customer": regular.number}
     for row in (fitting, closed):
         yield "session:fitting_detail", [row.pk], {}
+    yield "session:pin_page", [Photograph.objects.standing().latest("at").pk], {}
 
 
 def of_the_workroom(loose):

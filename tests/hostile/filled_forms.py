@@ -186,6 +186,7 @@ def seen(_, me):
     called = {"do": "keep", "line": said, "heard": said, "note": "Likes it roomy"}
     called |= {"chip-0": "sleeve:sleeve-too-long:L", "chip-1": "rest"}
     photograph = {"photograph": picture(), "caption": "Back"}
+    pinned = {"observation": me.seen.pk, "spot.x": 4, "spot.y": 4}
     return [
         ("session:fitting_start", {}, entry(**walk_in, garments=[me.coat.number])),
         ("session:fitting_start", {}, {"booking": str(me.bookings[1].pk)}),
@@ -196,6 +197,8 @@ def seen(_, me):
         ("session:callout_create", coat, entry(**called)),
         ("session:remark_strike", coat | {"entry": me.remark.pk}, entry()),
         ("session:photograph_create", coat, entry(**photograph)),
+        ("session:pin_page", {"pk": me.photograph.pk}, entry(**pinned)),
+        ("session:pin_strike", {"pk": me.pin.pk}, entry()),
         ("session:photograph_strike", {"pk": me.photograph.pk}, entry()),
     ]
 

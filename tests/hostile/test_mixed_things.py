@@ -35,6 +35,7 @@ WHOLE = {
     ("lessons:omission_strike", "pk"),
     ("session:fitting_start", "booking"),
     ("session:photograph_strike", "pk"),
+    ("session:pin_strike", "pk"),
     ("workroom:answer_create", "number"),
     # Only where the owner came from and goes back to.
     ("lessons:case_omit", "cause"),

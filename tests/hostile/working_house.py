@@ -17,6 +17,7 @@ from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import change_catalogue
 from fittings.lessons.services import renew_lessons
 from fittings.session.photographs import record_photograph
+from fittings.session.pinned import set_pin
 from fittings.session.services import (
     answer_spot_test,
     decide_next_step,
@@ -231,6 +232,14 @@ class Visitor:
         )
         self.remark = keep_remark(entry_id=uuid.uuid4(), text="Likes it roomy", **coat)
         self.photograph = record_photograph(entry_id=uuid.uuid4(), upload=picture(), **coat)
+        self.pin = set_pin(
+            entry_id=uuid.uuid4(),
+            photograph=self.photograph,
+            observation=self.seen,
+            x=200,
+            y=300,
+            by=self.by,
+        )
         self.decision = decide_next_step(
             entry_id=uuid.uuid4(), step="alter", **(coat | {"garment": self.waistcoat})
         )
