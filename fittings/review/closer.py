@@ -24,7 +24,7 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.months import RULES
-from fittings.review.asking import TIMES, Asked, By, Counts
+from fittings.review.asking import TIMES, Asked, By, Counts, Group
 from fittings.review.facts import Monthly, monthly, out_so_long
 from fittings.review.labels import HEADINGS, Names, name_groups
 from fittings.review.measures import RETURNS, Measure
@@ -38,12 +38,15 @@ TIMES_THE_RATE = (2, 3)
 
 @dataclass(frozen=True, slots=True)
 class Closer:
-    """Everything the page of one rate says; ``before`` compares with as many days before."""
+    """Everything the page of one rate says; ``before`` compares with the days ``than``."""
 
     measure: Measure
     figure: str
     said: list[str]
     before: str
+    than: Asked
+    keys: list[tuple[str, str]]
+    pair: str
     could_see: list[str]
     months: Sheet
     groups: Sheet | None
@@ -56,12 +59,23 @@ class Closer:
         return [sheet for sheet in (self.groups, self.months, self.curve) if sheet is not None]
 
 
-def look_closer(measure: Measure, asked: Asked, now: datetime.datetime) -> Closer:
-    """Two statements (three for returns), whatever the data, and the names of the groups."""
+def look_closer(
+    measure: Measure,
+    asked: Asked,
+    now: datetime.datetime,
+    than: Asked | None = None,
+    pair: tuple[str, str] = ("", ""),
+) -> Closer:
+    """Two statements (three for returns), whatever the data, and the names of the groups.
+
+    ``than`` are the days to hold against, as many before where none are given; ``pair`` are two
+    groups to hold against each other, by their keys in the address.
+    """
     grouped = asked.by not in OVERLAP
     base = asked if grouped else replace(asked, by=By.KIND)
     found = monthly(measure, base, now)
-    earlier = by_group(monthly(measure, before(base), now))
+    then = replace(than, by=base.by) if than else before(base)
+    earlier = by_group(monthly(measure, then, now))
     counts = by_group(found)
     whole = _added(counts)
     names = name_groups(base.by, set(counts))
@@ -85,12 +99,30 @@ def look_closer(measure: Measure, asked: Asked, now: datetime.datetime) -> Close
         proportion(*whole).words(),
         [*said, *(chart.signals or ["No month stands out."])],
         compare(proportion(*whole), proportion(*_added(earlier))),
+        then,
+        [(_key(group), names[group]) for group in counts] if groups else [],
+        _held_against_each_other(counts, names, pair) if groups else "",
         could,
         _month_sheet(measure, base, chart),
         groups,
         _curve_sheet(curve) if curve else None,
         pictures,
     )
+
+
+def _key(group: Group) -> str:
+    """A group as the address names it."""
+    return "none" if group is None else str(group)
+
+
+def _held_against_each_other(counts: Counts, names: Names, pair: tuple[str, str]) -> str:
+    """A plain sentence on two groups; empty unless the address names two that are there."""
+    keys = {_key(group): group for group in counts}
+    if pair[0] == pair[1] or not {*pair} <= {*keys}:
+        return ""
+    first, second = (keys[key] for key in pair)
+    said = compare(proportion(*counts[first]), proportion(*counts[second]), names[second])
+    return f"{names[first]} {said}"
 
 
 def before(asked: Asked) -> Asked:
@@ -142,10 +174,7 @@ def _month_links(measure: Measure, asked: Asked) -> list[str]:
 
 def _group_links(measure: Measure, asked: Asked, names: Names, shown: list[str]) -> list[str]:
     groups = {name: group for group, name in names.items()}
-    return [
-        behind(measure, asked, group="none" if groups[name] is None else str(groups[name]))
-        for name in shown
-    ]
+    return [behind(measure, asked, group=_key(groups[name])) for name in shown]
 
 
 def _month_sheet(measure: Measure, asked: Asked, chart: MonthlyChart) -> Sheet:

@@ -1,6 +1,7 @@
 """What the owner asks of the review. It stands in the address, so a page can be kept or sent."""
 
 import datetime
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -38,9 +39,10 @@ class CutField(forms.ModelChoiceField):  # type: ignore[type-arg]
         return cut_name(obj)
 
 
-def day_field(label: str) -> forms.DateField:
+def day_field(label: str, *, required: bool = True) -> forms.DateField:
     return forms.DateField(
         label=label,
+        required=required,
         input_formats=["%Y-%m-%d", "%d/%m/%Y"],
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
         validators=[MinValueValidator(EARLIEST), MaxValueValidator(LATEST)],
@@ -107,6 +109,38 @@ class AskForm(forms.Form):
     def asked(self) -> Asked:
         """The question of a valid form."""
         return Asked(**{**self.cleaned_data, "by": By(self.cleaned_data["by"])})
+
+
+class CloserForm(AskForm):
+    """The same, with the days to hold them against: both or neither."""
+
+    than_since = day_field("Held against, from", required=False)
+    than_until = day_field("Held against, to", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        since, until = cleaned.get("than_since"), cleaned.get("than_until")
+        if until and not since and "than_since" not in self.errors:
+            self.add_error("than_since", "Give the first of these days too.")
+        if since and not until and "than_until" not in self.errors:
+            self.add_error("than_until", "Give the last of these days too.")
+        if since and until and until < since:
+            self.add_error("than_until", "This day is before the first. Give one on or after it.")
+        return cleaned
+
+    @property
+    def asked(self) -> Asked:
+        own = ("than_since", "than_until")
+        plain = {name: value for name, value in self.cleaned_data.items() if name not in own}
+        return Asked(**{**plain, "by": By(plain["by"])})
+
+    @property
+    def than(self) -> Asked | None:
+        """The same question for the days to hold against; None when none are given."""
+        since = self.cleaned_data["than_since"]
+        if not since:
+            return None
+        return replace(self.asked, since=since, until=self.cleaned_data["than_until"])
 
 
 class LetterForm(forms.Form):

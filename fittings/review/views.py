@@ -17,7 +17,7 @@ from fittings.review.charts import interval_chart
 from fittings.review.closer import OVERLAP, look_closer
 from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
-from fittings.review.forms import AskForm, LetterForm
+from fittings.review.forms import AskForm, CloserForm, LetterForm
 from fittings.review.letter import asked_of, print_letter, write_letter
 from fittings.review.measures import MEASURES, RATES, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
@@ -58,13 +58,16 @@ def definitions_page(request: HttpRequest) -> HttpResponse:
 def closer_page(request: HttpRequest, table: str) -> HttpResponse:
     """One rate: its months, its groups, what luck explains and what it cannot."""
     measure = _rate(table)
-    form = AskForm(request.GET, timezone.localdate())
+    form = CloserForm(request.GET, timezone.localdate())
     context: dict[str, Any] = {"form": form, "measure": measure}
     if form.is_valid():
         asked = form.asked
+        pair = request.GET.get("one", ""), request.GET.get("other", "")
         context |= {
-            "closer": look_closer(measure, asked, timezone.now()),
+            "closer": look_closer(measure, asked, timezone.now(), form.than, pair),
             "overlap": asked.by in OVERLAP,
+            "pair": pair,
+            "hidden": [(name, request.GET[name]) for name in form.fields if name in request.GET],
         }
     return render(request, "review/closer_page.html", context)
 

@@ -97,6 +97,53 @@ def test_these_days_are_held_against_as_many_before():
     assert look_closer(RETURNS, HALF, NOW).before.startswith("3 of 6, before 3 of 6: +0 points")
 
 
+def test_any_other_days_can_be_held_against_these(owner):
+    for day, hits in (("2024-03-01", 6), ("2025-03-01", 0)):
+        for number in range(6):
+            delivered(day, back=day if number < hits else None)
+
+    than = {"than_since": "2024-03-01", "than_until": "2024-03-31"}
+    closer = owner.get("/review/returns/", {**DAYS, **than}).context["closer"]
+
+    assert closer.before.startswith("0 of 6, before 6 of 6: -100 points")
+    assert closer.before.endswith("That is less, beyond what chance alone makes.")
+
+
+@pytest.mark.parametrize(
+    ("than", "field"),
+    [
+        ({"than_since": "2024-03-01"}, "than_until"),
+        ({"than_until": "2024-03-01"}, "than_since"),
+        ({"than_since": "2024-03-02", "than_until": "2024-03-01"}, "than_until"),
+        ({"than_since": "soon", "than_until": "2024-03-01"}, "than_since"),
+    ],
+)
+def test_days_to_hold_against_are_both_or_neither(owner, than, field):
+    page = owner.get("/review/returns/", {**DAYS, **than})
+
+    assert list(page.context["form"].errors) == [field]
+
+
+def test_two_rows_are_held_against_each_other(owner):
+    many, none = lived(times=8)
+
+    pair = {"one": many.pk, "other": none.pk}
+    closer = owner.get("/review/returns/", {**DAYS, **pair}).context["closer"]
+
+    assert closer.pair.startswith("Ada Hale 8 of 16, Ben Hale 0 of 16: +50 points (likely ")
+
+
+@pytest.mark.parametrize("other", ["", "9999", "nobody"])
+def test_unknown_row_is_held_against_nothing(owner, other):
+    many, _ = lived(times=5)
+
+    closer = owner.get("/review/returns/", {**DAYS, "one": many.pk, "other": other}).context[
+        "closer"
+    ]
+
+    assert closer.pair == ""
+
+
 def test_late_counts_the_days_after_the_promise():
     promised = {"promised_on": datetime.date(2025, 3, 1)}
     delivered("2025-03-01", **promised)
