@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from fittings.models import PhotographPin
 from fittings.session.photographs import record_photograph, strike_photograph
 from fittings.session.pinned import pictures_pinned_for, pins_of, set_pin, strike_pin
+from fittings.session.services import decide_next_step
 from garments.models import TicketRevision
 from garments.tickets import render_tickets
 from garments.workroom.queries import for_paper
@@ -162,6 +163,18 @@ def test_touch_on_the_page_sets_a_pin(client, photograph, seen):
     (row,) = pins_of(photograph)
     assert (answer.url, shown.width, shown.height) == (page, 60, 40)
     assert (row.x, row.y) == (250, 750)
+
+
+def test_page_of_a_decided_garment_offers_no_choice(client, photograph, seen, fitting, coat):
+    pin(photograph, seen, fitting.fitter)
+    decide_next_step(
+        entry_id=uuid.uuid4(), fitting=fitting, garment=coat, step="alter", by=fitting.fitter
+    )
+
+    page = client.get(reverse("session:pin_page", args=[photograph.pk])).content.decode()
+
+    assert (page.count('name="observation"'), page.count("take off")) == (0, 0)
+    assert page.count("The next step is decided") == 1
 
 
 @pytest.mark.parametrize(

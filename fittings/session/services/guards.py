@@ -20,12 +20,16 @@ def hold(fitting: Fitting) -> None:
     Fitting.objects.select_for_update().values_list("pk", flat=True).get(pk=fitting.pk)
 
 
+def is_decided(fitting: Fitting, garment: Garment) -> bool:
+    """Whether the garment's next step is decided: its part of the session is then closed."""
+    return Decision.objects.standing().filter(fitting=fitting, garment=garment).exists()
+
+
 def refuse_closed(fitting: Fitting, garment: Garment) -> None:
     """ValidationError unless the garment is in the session and its next step is undecided."""
     if not fitting.garments.filter(pk=garment.pk).exists():
         raise ValidationError({"garment": "That garment is not in this session."})
-    decided = Decision.objects.standing().filter(fitting=fitting, garment=garment)
-    if decided.exists():
+    if is_decided(fitting, garment):
         raise ValidationError(
             {"garment": "The next step is decided already: take it back to go on."}
         )

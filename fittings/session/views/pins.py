@@ -16,9 +16,10 @@ from fittings.models import Photograph, PhotographPin
 from fittings.session.forms import PinForm
 from fittings.session.page import UNPROCESSABLE, find_place
 from fittings.session.pinned import MOST, may_be_pinned, pins_of, set_pin, strike_pin
+from fittings.session.services.guards import is_decided
 from garments.forms import add_errors
 
-WIDEST, HIGHEST = 700, 720  # CSS pixels: whole on a tablet, held either way
+WIDEST, HIGHEST = 560, 720  # CSS pixels: whole on a tablet, held either way
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ def pin_page(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "shown": shown,
         "pins": [(pin, labels.get(pin.observation_id, ""), *shown.point(pin)) for pin in pins],
         "form": form,
+        "decided": is_decided(row.fitting, row.garment),
         "strike_form": EntryForm(auto_id=False),
     }
     status = UNPROCESSABLE if form.errors else 200
