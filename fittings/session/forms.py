@@ -208,9 +208,14 @@ class PinForm(EntryForm):
     )
 
     def __init__(
-        self, data: Any = None, *, seen: QuerySet[Observation], labels: Mapping[Any, str]
+        self,
+        data: Any = None,
+        *,
+        seen: QuerySet[Observation],
+        labels: Mapping[Any, str],
+        first: Any = None,
     ) -> None:
-        super().__init__(data)
+        super().__init__(data, initial={"observation": first})
         what = self.fields["observation"]
         if isinstance(what, forms.ModelChoiceField):
             what.queryset = seen

@@ -49,7 +49,9 @@ def pin_page(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     shown = _shown(row)
     seen, pins = may_be_pinned(row), list(pins_of(row))
     labels = {each.pk: observation_text(each, row.garment.kind, place.unit) for each in seen}
-    form = PinForm(request.POST or None, seen=seen, labels=labels)
+    pinned = {pin.observation_id for pin in pins}
+    first = next((pk for pk in labels if pk not in pinned), None)
+    form = PinForm(request.POST or None, seen=seen, labels=labels, first=first)
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
         try:
