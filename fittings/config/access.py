@@ -128,6 +128,7 @@ PAGES: dict[str, frozenset[str]] = {
     "workroom:label_pdf": BENCH,
     "workroom:tickets_pdf": BENCH,
     "workroom:ticket_scan": BENCH,
+    "workroom:ticket_find": BENCH,
     "workroom:answer_create": BENCH,
     # the owner's review
     "review:review_page": OWNERS,

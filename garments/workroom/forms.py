@@ -24,6 +24,7 @@ from garments.tickets import alteration_words
 from garments.workroom.due import suggest_due
 from garments.workroom.inlay import Span, walk
 from garments.workroom.queries import NOBODY, State, offered
+from garments.workroom.scanning import LONGEST, read_code
 
 if TYPE_CHECKING:
     LineChoice = forms.ModelMultipleChoiceField[Alteration]
@@ -246,6 +247,35 @@ class BenchForm(EntryForm):
     def week(self) -> tuple[int, ...]:
         """Minutes from Monday to Sunday."""
         return tuple(round(self.cleaned_data[name] * 60) for name in WEEKDAYS)
+
+
+class ScanForm(forms.Form):
+    """The code of a paper, from a scanner that types it or from a hand; cleans to a revision.
+
+    Of a number alone it is the one that holds.
+    """
+
+    code = forms.CharField(
+        label="Scan or type a ticket",
+        max_length=LONGEST,
+        error_messages={"required": "Scan a ticket's code, or type its number."},
+        widget=forms.TextInput(
+            {"autocomplete": "off", "spellcheck": "false", "enterkeyhint": "go", "size": "14"}
+        ),
+    )
+
+    def clean_code(self) -> TicketRevision:
+        try:
+            scanned = read_code(self.cleaned_data["code"])
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+        rows = TicketRevision.objects.filter(ticket__number=scanned.number)
+        rows = rows.filter(revision=scanned.revision) if scanned.revision else rows.standing()
+        found = rows.select_related("ticket").first()
+        if found is None:
+            which = f" revision {scanned.revision}" if scanned.revision else ""
+            raise forms.ValidationError(f"There is no ticket {scanned.number}{which}.")
+        return found
 
 
 class DayForm(forms.Form):

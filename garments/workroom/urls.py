@@ -11,6 +11,7 @@ urlpatterns = [
     path("wall/", listing.wall, name="wall"),
     path("after-the-work/", afterwork.afterwork, name="afterwork"),
     path("bench/", listing.bench_update, name="bench_update"),
+    path("open/", views.ticket_find, name="ticket_find"),
     path("day.pdf", views.tickets_pdf, name="tickets_pdf"),
     # number of a garment
     path("new/<str:number>/", views.ticket_create, name="ticket_create"),

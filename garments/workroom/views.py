@@ -21,7 +21,7 @@ from garments.forms import add_errors, with_value
 from garments.models import Answer, Garment, Ticket, TicketRevision
 from garments.requests import kept_before, person_of
 from garments.tickets import LABEL, TICKET, read_lines, render_tickets
-from garments.workroom.forms import AnswerForm, DayForm, RevisionForm, TicketForm
+from garments.workroom.forms import AnswerForm, DayForm, RevisionForm, ScanForm, TicketForm
 from garments.workroom.queries import (
     for_paper,
     newest_revisions,
@@ -68,6 +68,16 @@ def ticket_scan(request: HttpRequest, number: str, revision: int) -> HttpRespons
     """The page behind a paper's QR: the same page, which says whether that paper still holds."""
     row = _revision(number, revision)
     return _draw(request, row, _answer_form(row))
+
+
+@require_safe
+def ticket_find(request: HttpRequest) -> HttpResponse:
+    """Open the ticket whose code was scanned or typed: that very paper's page, if it says which."""
+    form = ScanForm(request.GET if "code" in request.GET else None)
+    if form.is_valid():
+        found: TicketRevision = form.cleaned_data["code"]
+        return redirect("workroom:ticket_scan", found.ticket.number, found.revision)
+    return render(request, "workroom/ticket_find.html", {"form": form}, status=_status(form))
 
 
 @require_http_methods(["GET", "POST"])

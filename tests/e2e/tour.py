@@ -293,5 +293,6 @@ def of_the_workroom(loose):
     yield "workroom:afterwork", [], {"of": "coat.let-out.side-seam"}
     for name in ("ticket_detail", "ticket_revise"):
         yield f"workroom:{name}", [full.ticket.number], {}
+    yield "workroom:ticket_find", [], {}
     yield "workroom:ticket_scan", [replaced.ticket.number, 1], {}
     yield "workroom:ticket_create", [loose.number], {}
