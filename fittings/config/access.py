@@ -130,6 +130,7 @@ PAGES: dict[str, frozenset[str]] = {
     "workroom:ticket_scan": BENCH,
     "workroom:ticket_find": BENCH,
     "workroom:answer_create": BENCH,
+    "workroom:ticket_reply": FITTING_ROOM,
     # the owner's review
     "review:review_page": OWNERS,
     "review:review_csv": OWNERS,

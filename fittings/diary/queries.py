@@ -86,7 +86,14 @@ class Owed(NamedTuple):
     garment: str
     given_name: str
     family_name: str
+    revision: int
     answered: str | None
+    said: str | None
+
+    @property
+    def asks(self) -> bool:
+        """Whether the bench waits for the fitter's word."""
+        return self.state in {State.ASKS, State.SENT_BACK}
 
     @property
     def state(self) -> str:
@@ -103,7 +110,7 @@ class Owed(NamedTuple):
 
 
 def owed(bookings: Iterable[Booking], day: datetime.date | None = None) -> list[Owed]:
-    """Tickets not done of the garments that ``bookings`` bring, and all that are due on ``day``.
+    """Tickets not done of the garments that ``bookings`` bring; all due on ``day``, all that ask.
 
     The longest overdue first. One query, or none where there is nothing to ask. Plain columns:
     this is on everyone's first page, and building the rows would be half of what it costs.
@@ -111,10 +118,11 @@ def owed(bookings: Iterable[Booking], day: datetime.date | None = None) -> list[
     garments = {garment.pk for booking in bookings for garment in booking.garments.all()}
     wanted = Q(ticket__garment__in=garments) if garments else Q()
     if day is not None:
-        wanted |= Q(due_on__lte=day)
+        wanted |= Q(due_on__lte=day) | Q(answered__in=[Answer.Kind.ASKS, Answer.Kind.CANNOT])
     if not wanted:
         return []
-    rows = unfinished().filter(wanted).order_by("due_on", "ticket__serial")
+    rows = unfinished().annotate(answered=Subquery(ANSWERS.values("kind")[:1]))
+    rows = rows.filter(wanted).order_by("due_on", "ticket__serial")
     found = rows.values_list(
         "ticket__number",
         "due_on",
@@ -123,7 +131,9 @@ def owed(bookings: Iterable[Booking], day: datetime.date | None = None) -> list[
         "ticket__garment__number",
         "ticket__garment__customer__given_name",
         "ticket__garment__customer__family_name",
-        Subquery(ANSWERS.values("kind")[:1]),
+        "revision",
+        "answered",
+        Subquery(ANSWERS.values("reason")[:1]),
     )
     return [Owed(*row) for row in found]
 

@@ -39,6 +39,8 @@ def today(request: HttpRequest) -> HttpResponse:
         "over": [visit for visit in todays if visit.is_over],
         "tomorrow": [v for v in visits if v.booking.starts_at >= whole.ends and not v.is_over],
         "tickets": [row for row in owed if row.due_on <= day] if open_doors["bench"] else [],
+        "asking": [row for row in owed if row.asks] if open_doors["fits"] else [],
+        "new_id": uuid.uuid4,  # called anew by each form that is drawn
         "slot": _next_slot(now, hours) if open_doors["desk"] else None,
         "is_new": not rows and not Customer.objects.exists(),
         **open_doors,

@@ -135,7 +135,13 @@ class TicketMention:
     tone: str
 
 
-TONES = {State.IN_HAND: "chalk", State.ASKS: "warn", State.SENT_BACK: "bad", State.DONE: "good"}
+TONES = {
+    State.IN_HAND: "chalk",
+    State.ASKS: "warn",
+    State.SENT_BACK: "bad",
+    State.REPLIED: "chalk",
+    State.DONE: "good",
+}
 
 
 TICKETS = Prepared(

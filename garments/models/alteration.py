@@ -111,13 +111,14 @@ class TicketLine(models.Model):
 
 
 class Answer(LedgerEntry):
-    """What the bench says to a revision."""
+    """What the bench says to a revision, and what the fitter answers where it asks."""
 
     class Kind(models.TextChoices):
         TAKEN = "taken", "taken in hand"
         DONE = "done", "done"
         CANNOT = "cannot", "sent back: cannot be done"
         ASKS = "asks", "asks the fitter"
+        REPLIED = "replied", "answered by the fitter"
 
     revision = models.ForeignKey(TicketRevision, on_delete=models.PROTECT, related_name="answers")
     kind = models.CharField(max_length=10, choices=Kind.choices)

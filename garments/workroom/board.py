@@ -185,7 +185,12 @@ class WallRow:
 
 
 # What stands on the wall in place of a name.
-_SAID = {State.ISSUED: "", State.ASKS: "asks", State.SENT_BACK: "back"}
+_SAID = {
+    State.ISSUED: "",
+    State.ASKS: "asks",
+    State.SENT_BACK: "back",
+    State.REPLIED: "answered",
+}
 
 
 def wall_groups(

@@ -25,6 +25,7 @@ from garments.workroom.due import suggest_due
 from garments.workroom.inlay import Span, walk
 from garments.workroom.queries import NOBODY, State, offered
 from garments.workroom.scanning import LONGEST, read_code
+from garments.workroom.services import FITTERS
 
 if TYPE_CHECKING:
     LineChoice = forms.ModelMultipleChoiceField[Alteration]
@@ -149,7 +150,7 @@ class AnswerForm(EntryForm):
     """What the bench says; ``back`` is the page the answer was given on."""
 
     kind = forms.ChoiceField(
-        choices=Answer.Kind.choices,
+        choices=[(kind.value, kind.label) for kind in Answer.Kind if kind not in FITTERS],
         error_messages={
             "required": "Choose one of the answers.",
             "invalid_choice": "Choose one of the answers.",
@@ -176,6 +177,16 @@ class AnswerForm(EntryForm):
             trimmed.choices = [(str(line.pk), _taken_in(line, kind)) for line in freeing]
         if not freeing:
             del self.fields["trimmed"]
+
+
+class ReplyForm(EntryForm):
+    """What the fitter answers to the bench's question."""
+
+    reason = forms.CharField(
+        label="Your answer to the workroom",
+        max_length=300,
+        error_messages={"required": "Write the answer: the bench waits for it."},
+    )
 
 
 def _taken_in(line: Alteration, kind: str) -> str:

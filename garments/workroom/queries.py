@@ -17,6 +17,7 @@ class State(models.TextChoices):
     ISSUED = "issued", "issued"
     IN_HAND = "in-hand", "in hand"
     ASKS = "asks", "asks the fitter"
+    REPLIED = "replied", "answered"
     SENT_BACK = "sent-back", "sent back"
     DONE = "done", "done"
     WITHDRAWN = "withdrawn", "withdrawn"
@@ -27,6 +28,7 @@ STATE_OF = {
     Answer.Kind.TAKEN: State.IN_HAND,
     Answer.Kind.ASKS: State.ASKS,
     Answer.Kind.CANNOT: State.SENT_BACK,
+    Answer.Kind.REPLIED: State.REPLIED,
     Answer.Kind.DONE: State.DONE,
 }
 IN_WORK = [stage for stage in Stage if stage not in {Stage.DELIVERED, Stage.REMADE}]

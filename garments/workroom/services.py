@@ -49,6 +49,7 @@ USED, FREED, TRIMMED = (
     InlayMovement.Reason.TRIMMED,
 )
 NEEDS_REASON = frozenset({Answer.Kind.CANNOT, Answer.Kind.ASKS})
+FITTERS = frozenset({Answer.Kind.REPLIED})  # the fitter's word, not the bench's
 
 
 @transaction.atomic
@@ -134,7 +135,7 @@ def answer_ticket(
     trimmed: Collection[uuid.UUID] = (),
     by: User,
 ) -> Answer:
-    """Keep what the bench says to a revision, and what follows from it.
+    """Keep what the bench says to a revision, or the fitter to the bench, and what follows from it.
 
     Taken in hand enters the stage of being altered. Done uses or frees the inlay of every line;
     what was taken in and is among ``trimmed`` (alterations) was cut off, and a piece cut again
@@ -198,6 +199,8 @@ def _refuse_answer(revision: TicketRevision, garment: Garment, kind: str, reason
         raise ValidationError({"revision": f"{garment} is {garment.get_stage_display()}."})
     if wrong := _cannot_follow(last_answer(revision), kind):
         raise ValidationError({"kind": wrong})
+    if kind in FITTERS and not reason:
+        raise ValidationError({"reason": "Write the answer: the bench waits for it."})
     if kind in NEEDS_REASON and not reason:
         raise ValidationError({"reason": "Say why, so that the fitter can answer."})
     working = kind in {Answer.Kind.TAKEN, Answer.Kind.DONE}
@@ -211,6 +214,8 @@ def _cannot_follow(last: str, kind: str) -> str:
         return "Choose one of the answers."
     if last == Answer.Kind.DONE:
         return "It is done already."
+    if kind in FITTERS and last not in NEEDS_REASON:
+        return "The workroom asks nothing now: look at the ticket again."
     if last == Answer.Kind.TAKEN == kind:
         return "It is in hand already."
     if last in NEEDS_REASON and kind == Answer.Kind.DONE:

@@ -20,6 +20,7 @@ urlpatterns = [
     path("<str:number>/", views.ticket_detail, name="ticket_detail"),
     path("<str:number>/change/", views.ticket_revise, name="ticket_revise"),
     path("<str:number>/<int:revision>/answer/", views.answer_create, name="answer_create"),
+    path("<str:number>/<int:revision>/reply/", views.ticket_reply, name="ticket_reply"),
     path("<str:number>/<int:revision>/ticket.pdf", views.ticket_pdf, name="ticket_pdf"),
     path("<str:number>/<int:revision>/label.pdf", views.label_pdf, name="label_pdf"),
 ]

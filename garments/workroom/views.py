@@ -21,7 +21,14 @@ from garments.forms import add_errors, with_value
 from garments.models import Answer, Garment, Ticket, TicketRevision
 from garments.requests import kept_before, person_of
 from garments.tickets import LABEL, TICKET, read_lines, render_tickets
-from garments.workroom.forms import AnswerForm, DayForm, RevisionForm, ScanForm, TicketForm
+from garments.workroom.forms import (
+    AnswerForm,
+    DayForm,
+    ReplyForm,
+    RevisionForm,
+    ScanForm,
+    TicketForm,
+)
 from garments.workroom.queries import (
     for_paper,
     newest_revisions,
@@ -123,6 +130,23 @@ def answer_create(request: HttpRequest, number: str, revision: int) -> HttpRespo
     return _draw(request, answered, form)
 
 
+@require_POST
+def ticket_reply(request: HttpRequest, number: str, revision: int) -> HttpResponse:
+    """Keep the fitter's answer to what the bench asked or sent back."""
+    asked = _revision(number, revision)
+    form = ReplyForm(request.POST)
+    if form.is_valid():
+        values = form.cleaned_data | {"kind": Answer.Kind.REPLIED}
+        try:
+            answer_ticket(revision=asked, by=person_of(request), **values)
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"{asked.ticket}: the workroom has your answer.")
+            return redirect(way_back(request) or asked.ticket)
+    return _draw(request, asked, form)
+
+
 def _answer_form(revision: TicketRevision, data: Any = None) -> AnswerForm:
     return AnswerForm(data, freeing=freeing(revision), kind=revision.ticket.garment.kind)
 
@@ -185,10 +209,16 @@ def _status(form: Any) -> int:
     return 422 if form.errors else 200
 
 
-def _draw(request: HttpRequest, revision: TicketRevision, form: AnswerForm) -> HttpResponse:
+def _draw(
+    request: HttpRequest, revision: TicketRevision, form: AnswerForm | ReplyForm
+) -> HttpResponse:
+    """The page of a revision; ``form`` is the one just sent, where one was refused."""
+    replies = isinstance(form, ReplyForm)
     history = list(with_history(revision.ticket))
     context = {
         "form": form,
+        "answer_form": _answer_form(revision) if replies else form,
+        "reply_form": form if replies else ReplyForm(),
         "revision": revision,
         "garment": revision.ticket.garment,
         "lines": read_lines(revision, House.get().unit),

@@ -236,6 +236,7 @@ def workroom(house, me):
         ("workroom:ticket_create", {"number": me.coat.number}, entry(**lines, next="/")),
         ("workroom:ticket_revise", ticket, entry(**lines, reason="As pinned", replaces=1)),
         ("workroom:answer_create", ticket | {"revision": 1}, entry(**asked)),
+        ("workroom:ticket_reply", ticket | {"revision": 1}, entry(reason="To the mark", next="/")),
     ]
 
 

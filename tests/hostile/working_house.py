@@ -30,7 +30,7 @@ from garments.aiming.services import record_wish
 from garments.models import Garment, InlayMovement
 from garments.shears.queries import before_cut
 from garments.shears.services import pass_line
-from garments.workroom.services import issue_ticket
+from garments.workroom.services import answer_ticket, issue_ticket
 from tests.factories import (
     AlterationFactory,
     BookingFactory,
@@ -198,6 +198,9 @@ class Visitor:
             note="",
             by=self.by,
         )
+        asked = self.ticket.revisions.get()
+        words = {"kind": "asks", "reason": "How far?", "by": self.by}
+        answer_ticket(entry_id=uuid.uuid4(), revision=asked, **words)
 
     def _wished(self):
         self.wish = record_wish(
