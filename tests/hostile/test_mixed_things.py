@@ -37,6 +37,7 @@ WHOLE = {
     ("session:photograph_strike", "pk"),
     ("session:pin_strike", "pk"),
     ("workroom:answer_create", "number"),
+    ("workroom:ticket_reply", "number"),
     # Only where the owner came from and goes back to.
     ("lessons:case_omit", "cause"),
     ("lessons:omission_strike", "cause"),
