@@ -3,10 +3,13 @@
 import datetime
 import uuid
 
+import pypdfium2
 import pytest
+import zxingcpp
 from django.contrib.auth.models import User
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image
 
 from garments.models import Answer
 from garments.workroom.services import answer_ticket, issue_ticket, revise_ticket
@@ -99,3 +102,23 @@ def test_list_asks_again_and_moves_only_when_nobody_is_at_it(open_page, ticket):
     page.locator("#owed.settling .who").wait_for()
     page.clock.run_for(1_000)
     page.locator("#owed:not(.settling) .who").wait_for()
+
+
+def test_printed_ticket_is_scanned_from_its_picture_and_done(open_page, ticket, tmp_path):
+    page = open_page(UPRIGHT)
+    open_as(page, "Bo", reverse("workroom:ticket_detail", args=[ticket.number]))
+
+    paper = page.request.get(page.get_by_role("link", name="Print").get_attribute("href")).body()
+    picture = tmp_path / "ticket.png"
+    pypdfium2.PdfDocument(paper)[0].render(scale=150 / 72).to_pil().save(picture)
+    (code,) = zxingcpp.read_barcodes(Image.open(picture))
+
+    # A scanner that types like a keyboard: the field has the focus, Enter ends the code.
+    page.goto(reverse("workroom:ticket_list"))
+    page.keyboard.insert_text(code.text)
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"**{reverse('workroom:ticket_scan', args=[ticket.number, 2])}")
+    page.get_by_role("button", name="Done", exact=True).tap()
+    page.get_by_text(f"{ticket.number}: done.").wait_for()
+
+    assert list(Answer.objects.values_list("kind", "revision__revision")) == [("done", 2)]
