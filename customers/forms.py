@@ -151,6 +151,11 @@ WORDINGS = {
         "The house may show photographs of the garment on me to others: in the shop, in print or "
         "on the web. I may take this back at any time; what is printed by then cannot be recalled."
     ),
+    Consent.Kind.MESSAGES: (
+        "The house may write to me about my fittings and my garments, by e-mail or to my "
+        "telephone: when a fitting is booked, moved or near, and when something is ready. "
+        "I may take this back at any time, and from then on nothing more is sent."
+    ),
 }
 
 

@@ -145,6 +145,7 @@ class Consent(LedgerEntry):
     class Kind(models.TextChoices):
         FITTING_PHOTOGRAPHS = "fitting-photographs", "photographs for the workroom"
         PUBLICITY = "publicity", "photographs shown to others"
+        MESSAGES = "messages", "messages about fittings"
 
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="consents")
     kind = models.CharField(max_length=20, choices=Kind.choices)

@@ -32,6 +32,8 @@ OWNERS = frozenset({OWNER})
 PAGES: dict[str, frozenset[str]] = {
     "health": PUBLIC,
     "contrast": PUBLIC,
+    # A calendar program cannot sign in: the secret in the address is the key.
+    "feeds:feed": PUBLIC,
     "accounts:sign_in": PUBLIC,
     "accounts:sign_out": PUBLIC,
     "accounts:password_change": EVERYONE,
@@ -86,6 +88,19 @@ PAGES: dict[str, frozenset[str]] = {
     "diary:booking_mark": DESK,
     "diary:room_create": OWNERS,
     "diary:room_retire": OWNERS,
+    # calendars for the house's own people: the owner gives out all, a fitter their own
+    "feeds:feed_list": FITTING_ROOM,
+    "feeds:feed_renew": FITTING_ROOM,
+    "feeds:feed_revoke": FITTING_ROOM,
+    # what is written to customers
+    "post:post_list": DESK,
+    "post:booking_write": DESK,
+    "post:ready_write": DESK,
+    "post:message_detail": DESK,
+    "post:message_mark": DESK,
+    "post:wording_list": OWNERS,
+    "post:wording_update": OWNERS,
+    "post:rules_update": OWNERS,
     # the fitting session
     "session:fitting_list": FITTING_ROOM,
     "session:fitting_start": FITTING_ROOM,
@@ -178,6 +193,8 @@ PLACE_OF = {
     "folios": "customers",
     "garments": "customers",
     "diary": "diary",
+    "feeds": "diary",
+    "post": "diary",
     "session": "fitting",
     "housebook": "fitting",
     "workroom": "workroom",

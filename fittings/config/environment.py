@@ -4,6 +4,7 @@ Nothing here knows Django: the settings file is the only caller.
 """
 
 import os
+import re
 import secrets
 import tempfile
 from collections.abc import Mapping
@@ -99,3 +100,38 @@ def text(name: str, *, default: str, env: Mapping[str, str] = os.environ) -> str
 def file(name: str, *, default: Path, env: Mapping[str, str] = os.environ) -> Path:
     """The path of a file that may not exist yet."""
     return Path(env.get(name) or default)
+
+
+def content(name: str, *, env: Mapping[str, str] = os.environ) -> str:
+    """What stands in the file that the variable names, such as a password; "" when unset."""
+    path = env.get(name, "").strip()
+    if not path:
+        return ""
+    try:
+        return Path(path).read_text(encoding="utf-8").strip()
+    except (OSError, ValueError) as problem:
+        raise SettingError(f"{name} names a file that cannot be read: {problem}") from problem
+
+
+def number(name: str, *, default: int, env: Mapping[str, str] = os.environ) -> int:
+    """A port or another whole number from 1 to 65535."""
+    raw = env.get(name, "").strip() or str(default)
+    if not (raw.isascii() and raw.isdecimal() and 1 <= int(raw[:6]) <= 65535):  # noqa: PLR2004
+        raise SettingError(f"{name} must be a whole number such as {default}, not {raw!r}.")
+    return int(raw)
+
+
+def one_of(name: str, choices: tuple[str, ...], *, env: Mapping[str, str] = os.environ) -> str:
+    """One of the words; the first of them when unset."""
+    raw = env.get(name, "").strip().lower() or choices[0]
+    if raw not in choices:
+        raise SettingError(f"{name} must be one of {', '.join(choices)}, not {raw!r}.")
+    return raw
+
+
+def mail_address(name: str, *, env: Mapping[str, str] = os.environ) -> str:
+    """A bare e-mail address, or "" when unset."""
+    raw = env.get(name, "").strip()
+    if raw and not re.fullmatch(r"[^@\s<>,;:\"]+@[^@\s<>,;:\"]+", raw):
+        raise SettingError(f"{name} must be an address such as post@house.example, not {raw!r}.")
+    return raw

@@ -9,6 +9,8 @@ urlpatterns = [
     path("health/", health, name="health"),
     path("contrast/", contrast, name="contrast"),
     path("", include("fittings.diary.urls")),
+    path("", include("fittings.feeds.urls")),
+    path("post/", include("fittings.post.urls")),
     path("people/", include("fittings.accounts.urls")),
     path("customers/", include("customers.urls")),
     path("folio/", include("fittings.folios.urls")),

@@ -26,6 +26,7 @@ NOBODY = "nobody"
 ROLES = (OWNER, FITTER, FRONT, WORKROOM)
 FILES = {
     "customers:measure_history_pdf",
+    "feeds:feed",
     "garments:cutter_sheet",
     "health",
     "review:review_csv",
@@ -44,12 +45,15 @@ WRITES = {
     "contrast",
     "diary:booking_mark",
     "diary:room_retire",
+    "feeds:feed_renew",
+    "feeds:feed_revoke",
     "garments:cut_retire",
     "garments:stage_strike",
     "customers:reading_confirm",
     "garments:line_pass",
     "garments:line_strike",
     "garments:wish_strike",
+    "post:message_mark",
     "lessons:case_omit",
     "lessons:figure_omit",
     "lessons:lessons_renew",

@@ -8,6 +8,7 @@ from fittings.models import (
     Decision,
     Fitting,
     Judgement,
+    Message,
     Observation,
     Omission,
     Remark,
@@ -42,6 +43,25 @@ class BookingFactory(factory.django.DjangoModelFactory):
     @factory.post_generation
     def garments(self, create, extracted, **kwargs):
         self.garments.set(extracted or [])
+
+
+class MessageFactory(factory.django.DjangoModelFactory):
+    """A confirmation that waits in the outbox."""
+
+    class Meta:
+        model = Message
+
+    kind = "confirmation"
+    booking = factory.SubFactory(BookingFactory)
+    customer = factory.SelfAttribute("booking.customer")
+    booking_version = factory.SelfAttribute("booking.version")
+    occasion = factory.LazyAttribute(lambda o: f"{o.kind}:{o.booking.pk}")
+    wording = 0
+    address = factory.SelfAttribute("customer.email")
+    subject = "Your first fitting"
+    body = "Dear Tobiah,\n\nwe have kept a time for you."
+    short = "Your first fitting is booked."
+    by = factory.SubFactory(UserFactory)
 
 
 class FittingFactory(factory.django.DjangoModelFactory):

@@ -9,7 +9,9 @@ import uuid
 from django.urls import reverse
 from django.utils import timezone
 
+from customers.models import House
 from fittings.config.access import PAGES
+from fittings.post.letters import letter_about
 from fittings.session import looking
 from garments.models import WEEKDAYS
 from tests.hostile.working_house import picture
@@ -41,6 +43,8 @@ def filled_forms(house, visitor=None):
         workroom,
         learnt,
         catalogued,
+        posted,
+        subscribed,
     )
     return [form for room in rooms for form in room(house, me)]
 
@@ -269,6 +273,36 @@ def catalogued(_, me):
     ]
 
 
+def posted(house, me):
+    first = me.bookings[0]
+    confirmation = letter_about("confirmation", first, House.get())
+    ready = letter_about("ready", me.finished, House.get())
+    mine = "we look forward" if me is house.here else "we wait"
+    words = {"subject": "[purpose]", "body": f"Dear [customer], {mine}.", "short": "[day]"}
+    rules = {"reminder_days": 3, "reminders": "alone", "feed_shows": "number", "version": 1}
+    return [
+        (
+            "post:booking_write",
+            {"pk": first.pk, "kind": "confirmation"},
+            entry(way="mail", shown=confirmation.digest),
+        ),
+        ("post:ready_write", {"number": me.finished.number}, entry(way="phone", shown=ready.digest)),
+        ("post:message_mark", {"pk": me.message.pk}, {"what": "again"}),
+        ("post:wording_update", {"kind": "reminder"}, entry(**words, seen=0, do="keep")),
+        ("post:rules_update", {}, rules),
+    ]
+
+
+def subscribed(house, me):
+    whose = house.owner if me is house.here else house.fitter
+    calendar = {"kind": "fitter", "pk": whose.pk}
+    taken_back = {"kind": "room", "pk": house.rooms[0 if me is house.here else 1].pk}
+    return [
+        ("feeds:feed_renew", calendar, entry()),
+        ("feeds:feed_revoke", taken_back, entry()),
+    ]
+
+
 def standing_addresses(house, visitor=None):
     """Every address of the house by its name, each with something kept behind it."""
     me = visitor or house.here
@@ -283,6 +317,8 @@ def standing_addresses(house, visitor=None):
         "garments:cutter_sheet": {"number": me.coat.number},
         "housebook:row_detail": {"table": "fault", "key": me.restated.key},
         "diary:booking_detail": {"pk": me.bookings[0].pk},
+        "feeds:feed": {"token": house.token},
+        "post:message_detail": {"pk": me.message.pk},
         "session:fitting_detail": {"pk": me.fitting.pk},
         "session:photograph": {"pk": me.photograph.pk},
         "session:thumbnail": {"pk": me.photograph.pk},

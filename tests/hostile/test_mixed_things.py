@@ -30,6 +30,11 @@ WHOLE = {
     ("diary:booking_move", "pk"),
     ("diary:booking_cancel", "pk"),
     ("diary:booking_mark", "pk"),
+    # The owner's own things and the house's, nobody else's.
+    ("post:message_mark", "pk"),
+    ("post:wording_update", "body"),
+    ("feeds:feed_renew", "pk"),
+    ("feeds:feed_revoke", "pk"),
     ("lessons:figure_omit", "cause"),
     ("lessons:case_omit", "pk"),
     ("lessons:omission_strike", "pk"),

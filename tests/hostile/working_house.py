@@ -13,6 +13,7 @@ from PIL import Image
 from customers.lengths import Length
 from fittings import catalogue
 from fittings.catalogue import Change
+from fittings.feeds.services import renew_feed
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import change_catalogue
 from fittings.lessons.services import renew_lessons
@@ -39,6 +40,7 @@ from tests.factories import (
     FittingFactory,
     GarmentFactory,
     JudgementFactory,
+    MessageFactory,
     ObservationFactory,
     OmissionFactory,
     RoomFactory,
@@ -68,7 +70,14 @@ class House:
         self.owner = UserFactory(role="owner", username="hester")
         self.fitter = UserFactory(role="fitter")
         self.rooms = [RoomFactory(), RoomFactory()]
+        self.token = self._calendars()
         self.here = Visitor(self, hour=10, cause="back-balance-short")
+
+    def _calendars(self):
+        """Every room's calendar has an address, and the fitter's, whose token this is."""
+        whose = [*self.rooms, self.fitter]
+        made = [renew_feed(entry_id=uuid.uuid4(), whose=row, by=self.owner) for row in whose]
+        return made[-1][1]
 
     @cached_property
     def there(self):
@@ -80,8 +89,9 @@ class Visitor:
 
     def __init__(self, house, hour, cause):
         self.by = house.owner
-        self.customer = CustomerFactory()
+        self.customer = CustomerFactory(email=f"{cause}@post.example")
         ConsentFactory(customer=self.customer, by=self.by)
+        ConsentFactory(customer=self.customer, by=self.by, kind="messages")
         # The oldest is in doubt, with a waist over its chest.
         odd = {("waist", ""): 45}
         self.doubted = measured(self.customer, days=400, by=self.by, measures=odd)
@@ -111,6 +121,8 @@ class Visitor:
             )
             for begins in (hour, hour + 1)
         ]
+        self.finished = self._garment("coat", "finished")
+        self.message = MessageFactory(booking=self.bookings[1], by=self.by, state="failed")
 
     def _ordered(self, **values):
         """Ready to be cut from the newest measures, but for what is said otherwise."""

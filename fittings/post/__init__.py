@@ -1,0 +1,1 @@
+"""What the house writes to its customers, and when it goes out."""
