@@ -22,7 +22,7 @@ from fittings.catalogue import Change, Link
 from fittings.catalogue.changes import key_of
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import add_to_catalogue, change_catalogue
-from fittings.models import Booking, Fitting, Lessons, Photograph
+from fittings.models import Booking, Fitting, Lessons, Message, Photograph
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
 from garments.aiming.queries import aims_of
@@ -157,6 +157,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_customers(uncut)
     yield from of_garments(order_a_coat(uncut))
     yield from of_the_diary()
+    yield from of_the_post()
     yield from of_fittings(fitting)
     yield from of_the_workroom(fitting.garments.get())
     yield "review:review_page", [], {}
@@ -268,6 +269,21 @@ def of_the_diary():
     for name in ("booking_move", "booking_cancel"):
         yield f"diary:{name}", [booking.pk], {}
     yield "diary:room_create", [], {}
+
+
+def of_the_post():
+    """What is told of a booking ahead, of a garment ready, and what became of messages."""
+    booking = Booking.objects.filter(state="booked", letters=None).earliest("starts_at")
+    ready = Garment.objects.filter(stage__in=["finished", "final-look"]).latest("serial")
+    yield "post:post_list", [], {}
+    yield "post:booking_write", [booking.pk, "confirmation"], {}
+    yield "post:ready_write", [ready.number], {}
+    for state in ("failed", "waiting"):
+        yield "post:message_detail", [Message.objects.filter(state=state).latest("pk").pk], {}
+    yield "post:wording_list", [], {}
+    yield "post:wording_update", ["change"], {}
+    yield "post:rules_update", [], {}
+    yield "feeds:feed_list", [], {}
 
 
 def of_fittings(fitting):

@@ -286,7 +286,11 @@ def posted(house, me):
             {"pk": first.pk, "kind": "confirmation"},
             entry(way="mail", shown=confirmation.digest),
         ),
-        ("post:ready_write", {"number": me.finished.number}, entry(way="phone", shown=ready.digest)),
+        (
+            "post:ready_write",
+            {"number": me.finished.number},
+            entry(way="phone", shown=ready.digest),
+        ),
         ("post:message_mark", {"pk": me.message.pk}, {"what": "again"}),
         ("post:wording_update", {"kind": "reminder"}, entry(**words, seen=0, do="keep")),
         ("post:rules_update", {}, rules),
