@@ -53,7 +53,7 @@ def feed_renew(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         messages.error(request, " ".join(refused.messages))
     else:
         if token:
-            request.session[NEW] = {"token": token, "label": str(key)}
+            request.session[NEW] = {"token": token, "label": name_of(key.fitter) or str(key.room)}
     return redirect("feeds:feed_list")
 
 
