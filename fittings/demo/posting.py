@@ -14,7 +14,7 @@ from fittings.post.letters import letter_about
 State, What = Message.State, MessageEvent.What
 NAMES: Final = uuid.UUID("0f3f3c1e-8a77-4d1c-9a6e-2b61c1f2a9d4")  # the ids follow from what is told
 HOUR: Final = datetime.timedelta(hours=1)
-# What became of the first messages, one after another; the rest of the coming days is still to tell.
+# What became of the first messages, one after another; the rest is still to tell.
 FATES: Final = (
     (State.SENT, (What.SENT,), ""),
     (State.SENT, (What.TRIED, What.SENT), "SMTPServerDisconnected: connection closed"),
@@ -55,7 +55,7 @@ def _answer(customer: Customer, staff: Staff, *, given: bool) -> Consent:
 
 def _write(
     booking: Booking,
-    fate: tuple[State, tuple[What, ...], str],
+    fate: tuple[Message.State, tuple[MessageEvent.What, ...], str],
     house: House,
     staff: Staff,
     now: datetime.datetime,

@@ -75,7 +75,7 @@ def _remind(booking: Booking) -> bool:
     return True
 
 
-def send_waiting(clock: Clock = timezone.now) -> Counter[str]:
+def send_waiting(clock: Clock) -> Counter[str]:
     """Send every message whose time has come; how many became what. Nothing by night."""
     done: Counter[str] = Counter()
     _give_up_abandoned(clock())

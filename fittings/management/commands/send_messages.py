@@ -18,7 +18,7 @@ class Command(BaseCommand):
             raise CommandError("No mail server is set (LEDGER_MAIL_FROM): nothing was sent.")
         hours = queries.sending_hours(House.get())
         written = sending.write_reminders(timezone.now())
-        done = sending.send_waiting()
+        done = sending.send_waiting(timezone.now)
         told = ", ".join(f"{count} {state}" for state, count in sorted(done.items()))
         self.stdout.write(
             f"{written} reminders written; {told or 'nothing sent'}. Messages go out {hours}."
