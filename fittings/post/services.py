@@ -1,6 +1,7 @@
 """The one way in for each write of the post: words, messages, rules."""
 
 import uuid
+from dataclasses import astuple
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -37,7 +38,7 @@ def word_message(*, entry_id: uuid.UUID, kind: str, words: Words, seen: int, by:
     """
     House.objects.select_for_update().get(pk=House.get().pk)  # two who word the same take turns
     if kept := already_kept(Wording, entry_id, by):
-        if kept.kind != kind:
+        if (kept.kind, kept.subject, kept.body, kept.short) != (kind, *astuple(words)):
             raise ValidationError("This page was already used for something else: open it again.")
         return kept
     wrong = {

@@ -57,6 +57,7 @@ UNKNOWN = {
     "table": ["none"],
     "key": ["nought", "a\0b", "9" * 500],
     "kind": ["cape"],
+    "token": ["nought", "A" * 43, "a\0b"],
     "sheet": ["none"],
 }
 
