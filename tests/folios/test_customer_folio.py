@@ -123,6 +123,7 @@ def test_customer_page_shows_the_newest_answer_of_each_consent(client, sign_in):
     assert page_of(client, customer).context["consents"] == [
         ("photographs for the workroom", refused),
         ("photographs shown to others", None),
+        ("messages about fittings", None),
     ]
 
 
