@@ -88,3 +88,12 @@ def test_print_style_asks_only_for_our_own_files():
     asked = re.findall(r"url\(\"([^\"]+)", style)
     assert asked == ["static:fonts/literata-400.woff2", "static:fonts/literata-600.woff2"]
     assert [address for address in asked if not ClosedFetcher().fetch(address).read()] == []
+
+
+def test_fetcher_gives_only_the_photographs_handed_over():
+    fetcher = ClosedFetcher({"one": b"\xff\xd8its jpeg"})
+
+    assert fetcher.fetch("photo:one").read() == b"\xff\xd8its jpeg"
+    for other in ("photo:two", "photo:", "one", "photo:../one", "photo:///etc/passwd"):
+        with pytest.raises(FatalURLFetchingError, match="may not load"):
+            fetcher.fetch(other)
