@@ -19,10 +19,11 @@ ANSWERS_WITHIN = 30  # seconds
 
 @dataclass(frozen=True)
 class LiveHouse:
-    """A served house: where it answers and where its data lies."""
+    """A served house: where it answers, where its data lies and the process that serves it."""
 
     url: str
     data: Path
+    server: "Server | None" = None
 
     def manage(self, *arguments: str) -> str:
         """Run one of the house's own commands; returns what it printed."""
@@ -52,27 +53,44 @@ def set_up(data: Path) -> Path:
     return data
 
 
+class Server:
+    """One gunicorn on a socket that stays bound while it is killed and begun again."""
+
+    def __init__(self, listener: socket.socket, data: Path, settings: dict[str, str]) -> None:
+        self.listener, self.data, self.settings = listener, data, settings
+        self.url = f"http://127.0.0.1:{listener.getsockname()[1]}"
+        self.begin()
+
+    def begin(self) -> None:
+        options = ["--config", "python:fittings.config.server", "--workers", "1"]
+        options += ["--bind", f"fd://{self.listener.fileno()}"]
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "gunicorn", *options, "fittings.config.wsgi"],
+            cwd=ROOT,
+            env=environment(self.data) | self.settings,
+            pass_fds=[self.listener.fileno()],
+            start_new_session=True,
+        )
+
+    def kill(self) -> None:
+        """kill -9 of the master and its workers, which else serve on without it for a while."""
+        os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait()
+
+
 @contextmanager
 def serve(data: Path, **settings: str) -> Iterator[LiveHouse]:
     """Serve a house; what `settings` says of the environment goes before what is usual."""
     # The port is bound here and handed over, so that nobody can take it in between.
     with socket.create_server(("127.0.0.1", 0)) as listener:
-        url = f"http://127.0.0.1:{listener.getsockname()[1]}"
-        options = ["--config", "python:fittings.config.server", "--workers", "1"]
-        options += ["--bind", f"fd://{listener.fileno()}"]
-        process = subprocess.Popen(
-            [sys.executable, "-m", "gunicorn", *options, "fittings.config.wsgi"],
-            cwd=ROOT,
-            env=environment(data) | settings,
-            pass_fds=[listener.fileno()],
-        )
+        server = Server(listener, data, settings)
         try:
-            wait_for(f"{url}/health/", process)
-            yield LiveHouse(url, data)
+            wait_for(f"{server.url}/health/", server.process)
+            yield LiveHouse(server.url, data, server)
         finally:
             # At once: a browser's idle connections would hold up a graceful end.
-            process.send_signal(signal.SIGQUIT)
-            process.wait()
+            server.process.send_signal(signal.SIGQUIT)
+            server.process.wait()
 
 
 def wait_for(url: str, process: subprocess.Popen) -> None:

@@ -10,6 +10,7 @@ app_name = "accounts"
 urlpatterns = [
     path("sign-in/", login_not_required(views.sign_in), name="sign_in"),
     path("sign-out/", login_not_required(auth.LogoutView.as_view()), name="sign_out"),
+    path("here/", login_not_required(views.here), name="here"),
     path(
         "password/",
         auth.PasswordChangeView.as_view(

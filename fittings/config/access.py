@@ -34,8 +34,11 @@ PAGES: dict[str, frozenset[str]] = {
     "contrast": PUBLIC,
     # A calendar program cannot sign in: the secret in the address is the key.
     "feeds:feed": PUBLIC,
+    "manifest": PUBLIC,
+    "worker": PUBLIC,
     "accounts:sign_in": PUBLIC,
     "accounts:sign_out": PUBLIC,
+    "accounts:here": PUBLIC,
     "accounts:password_change": EVERYONE,
     "accounts:password_changed": EVERYONE,
     "accounts:person_list": OWNERS,
@@ -104,6 +107,8 @@ PAGES: dict[str, frozenset[str]] = {
     # the fitting session
     "session:fitting_list": FITTING_ROOM,
     "session:fitting_start": FITTING_ROOM,
+    "session:fitting_ahead": FITTING_ROOM,
+    "session:day_pages": FITTING_ROOM,
     "session:fitting_detail": FITTING_ROOM,
     "session:observation_create": FITTING_ROOM,
     "session:observation_strike": FITTING_ROOM,

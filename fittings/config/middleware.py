@@ -35,6 +35,27 @@ def _refused(sentence: str, status: int) -> HttpResponse:
     return HttpResponse(sentence, status=status, content_type="text/plain")
 
 
+class KeptByMiddleware:
+    """Take what a tablet kept from its author alone.
+
+    The tablet says in ``Kept-By`` whose entry it sends. Signed out meanwhile is 401, someone else
+    signed in 412: either way nothing is written, and the tablet keeps the entry.
+    """
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        author = request.headers.get("Kept-By")
+        if author is None or author == str(request.user.pk):
+            return self.get_response(request)
+        if request.user.is_authenticated:
+            return _refused("Not kept: someone else is signed in.", 412)
+        answer = _refused("Not kept: sign in first.", 401)
+        answer["WWW-Authenticate"] = "Session"  # RFC 9110 wants one; no browser asks for this one
+        return answer
+
+
 class HtmxRedirectMiddleware:
     """Turn a redirect answering an HTMX request into a move of the whole page.
 

@@ -4,10 +4,13 @@ from django.urls import include, path
 
 from fittings.config.appearance import contrast
 from fittings.config.health import health
+from fittings.config.tablet import manifest, worker
 
 urlpatterns = [
     path("health/", health, name="health"),
     path("contrast/", contrast, name="contrast"),
+    path("app.webmanifest", manifest, name="manifest"),
+    path("worker.js", worker, name="worker"),
     path("", include("fittings.diary.urls")),
     path("", include("fittings.feeds.urls")),
     path("post/", include("fittings.post.urls")),

@@ -36,7 +36,12 @@ def in_order() -> Any:
 
 
 def bookings_of_day(day: datetime.date) -> QuerySet[Booking]:
-    """Bookings still to be begun on ``day`` by the house's clock, in order of time."""
+    """Fittings booked and still to be begun on ``day`` by the house's clock, in order of time."""
+    return due_on(day).exclude(purpose=Booking.Purpose.MEASURE)
+
+
+def due_on(day: datetime.date) -> QuerySet[Booking]:
+    """The same, and those who come to be measured."""
     starts = timezone.make_aware(datetime.datetime.combine(day, datetime.time.min))
     return (
         Booking.objects.filter(
@@ -45,11 +50,15 @@ def bookings_of_day(day: datetime.date) -> QuerySet[Booking]:
             state__in=[Booking.State.BOOKED, Booking.State.ARRIVED],
             fitting__isnull=True,
         )
-        .exclude(purpose=Booking.Purpose.MEASURE)
         .select_related("customer", "room", "fitter")
         .prefetch_related(in_order())
         .order_by("starts_at", "pk")
     )
+
+
+def fitting_id_of(booking: Booking) -> uuid.UUID:
+    """The id of the session of a booking, known before it is begun."""
+    return uuid.uuid5(booking.pk, "fitting")
 
 
 def open_sessions(*, since: datetime.datetime) -> QuerySet[Fitting]:

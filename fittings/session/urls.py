@@ -3,13 +3,15 @@
 from django.urls import path
 
 from fittings.session import views
-from fittings.session.views import callout, causes, entries, pictures, pins
+from fittings.session.views import ahead, callout, causes, entries, pictures, pins
 
 app_name = "session"
 garment = "<uuid:pk>/<str:number>"
 urlpatterns = [
     path("", views.fitting_list, name="fitting_list"),
     path("start/", views.fitting_start, name="fitting_start"),
+    path("pages/", ahead.day_pages, name="day_pages"),
+    path("ahead/<uuid:pk>/", ahead.fitting_ahead, name="fitting_ahead"),
     path("<uuid:pk>/", views.fitting_detail, name="fitting_detail"),
     # what is said of one garment in one session
     path(f"{garment}/seen/", entries.observation_create, name="observation_create"),

@@ -43,4 +43,70 @@ if (sheet) {
     if (key) repeat(key);
   });
   count();
+  keepOnTablet();
+}
+
+// ---- what is typed is kept on the tablet, measure by measure, until the ledger has the set
+
+function keepOnTablet() {
+  const { user, here } = document.body.dataset;
+  const id = `${user} ${location.pathname}`;
+  let busy = false;
+  const ask = (detail) => {
+    document.dispatchEvent(new CustomEvent("outbox:draft", { detail }));
+    return detail.until;
+  };
+  const lay = (sent = false) => {
+    const fields = [...new FormData(sheet)].filter(([name]) => name !== "csrfmiddlewaretoken");
+    return ask({ keep: { id, fields, sent } });
+  };
+  const tell = (text, kind) => {
+    sheet.querySelector("[data-kept]").textContent = text;
+    sheet.querySelector("[data-kept]").className = kind;
+  };
+  const kept = () => lay().then(() => tell("Kept on this tablet.", "hint"), () => tell("This tablet keeps nothing: what is typed is lost if this page is closed.", "error"));
+
+  function restore({ fields }) {
+    const unit = fields.find(([name]) => name === "unit")?.[1];
+    if (unit !== new FormData(sheet).get("unit")) return tell("A sheet you had begun in the other unit is kept: change the unit to go on with it.", "hint");
+    sheet.querySelectorAll("input[type=checkbox], input[type=radio]").forEach((box) => {
+      box.checked = fields.some(([name, value]) => name === box.name && value === box.value);
+    });
+    fields.forEach(([name, value]) => {
+      const field = sheet.elements.namedItem(name);
+      if (field?.type && !["checkbox", "radio"].includes(field.type)) field.value = value;
+    });
+    sheet.dispatchEvent(new Event("input", { bubbles: true }));
+    tell("As you left it: this was kept on the tablet.", "hint");
+  }
+
+  // The browser sends the sheet itself when the house answers under this name; else it waits its turn.
+  async function sendOrKeep() {
+    await lay(true).catch(() => {});
+    const said = await fetch(here, { cache: "no-store", signal: AbortSignal.timeout(6000) }).then((answer) => answer.json()).catch(() => null);
+    const values = new FormData(sheet);
+    if (said?.user === user) {
+      sheet.querySelector("[name=csrfmiddlewaretoken]").value = said.token;
+      document.dispatchEvent(new CustomEvent("outbox:forget", { detail: { id: values.get("entry_id") } }));
+      return sheet.submit();
+    }
+    const words = `Measures, ${sheet.querySelector("[data-count]").textContent}`;
+    document.dispatchEvent(new CustomEvent("outbox:take", { detail: { form: sheet, values, address: location.href, words, draft: id } }));
+    tell("No connection: the sheet is kept on this tablet and goes out by itself.", "hint");
+    busy = false;
+  }
+
+  let soon;
+  sheet.addEventListener("input", () => { clearTimeout(soon); soon = setTimeout(kept, 300); });
+  sheet.addEventListener("change", () => { clearTimeout(soon); kept(); });
+  sheet.addEventListener("submit", (event) => {
+    event.preventDefault();
+    clearTimeout(soon);
+    if (!busy) sendOrKeep();
+    busy = true;
+  });
+  document.addEventListener("outbox:answer", ({ detail }) => {
+    if (detail.item.draft === id && detail.moved) location.assign(detail.moved);
+  });
+  if (sheet.hasAttribute("data-fresh")) ask({ id }).then((draft) => draft && restore(draft), () => {});
 }

@@ -1,12 +1,5 @@
-// The fitting screen under a fast finger. A tap is taken at once: its values and its id are kept as
-// they were when the finger touched, sent in order, one at a time, and again when the network comes
-// back; the server keeps an id once. Without this file every form posts by itself.
-
-const PATIENCE = 10000; // ms to wait for an answer
-const PICTURE_PATIENCE = 90000; // the same for a photograph on its way
-const RETRY = 4000; // ms between tries while the network is gone
-const waiting = [];
-let busy = false;
+// The fitting screen under a fast finger. A tap is taken at once: its values and its id are handed to
+// the outbox as they were when the finger touched. Without this file every form posts by itself.
 
 const word = () => document.getElementById("last-word");
 
@@ -108,15 +101,6 @@ function redraw() {
 
 // ---- taps: taken at once, sent in order
 
-// A random UUID (RFC 9562, version 4). crypto.randomUUID is not there over plain http, which is how
-// a tablet reaches the house's computer in the house's own network.
-function newId() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-}
-
 function ready(tap) {
   tap.button?.removeAttribute("data-sent");
   const seen = tap.form.querySelector("input[name=seen]:checked");
@@ -143,7 +127,7 @@ function carryOver(old, piece, sent) {
   old?.querySelectorAll("details[id][open]").forEach(({ id }) => piece.querySelector(`#${id}`)?.setAttribute("open", ""));
   old?.querySelectorAll("input[id]:not([type=hidden], [type=file]), select[id]").forEach((field) => {
     const fresh = piece.querySelector(`#${field.id}`);
-    if (fresh && !sent.contains(field)) fresh.value = field.value;
+    if (fresh && !sent?.contains(field)) fresh.value = field.value;
   });
 }
 
@@ -163,49 +147,52 @@ async function place(html, sent) {
   }
 }
 
-async function send(tap) {
-  const answer = await fetch(tap.address, {
-    method: "POST",
-    body: tap.values,
-    headers: { "HX-Request": "true" },
-    credentials: "same-origin",
-    signal: AbortSignal.timeout(tap.form.enctype === "multipart/form-data" ? PICTURE_PATIENCE : PATIENCE),
-  });
-  const moved = answer.headers.get("HX-Redirect");
-  if (moved) return location.assign(moved);
-  if (!answer.ok && answer.status !== 422) throw new Refusal(answer.status);
-  await place(await answer.text(), tap.form);
-  if (answer.ok) ready(tap);
-  else tap.button?.removeAttribute("data-sent");
+// The part of an address that names the session and the garment.
+const placeOf = (address) => new URL(address, location).pathname.split("/").slice(0, 4).join("/");
+const isHere = (address) => [...document.querySelectorAll("[data-tap]")].some((form) => placeOf(form.action) === placeOf(address));
+
+function move(address) {
+  const to = new URL(address, location);
+  if (to.pathname + to.search !== location.pathname + location.search) return location.assign(to);
+  location.hash = to.hash;
+  location.reload(); // another hash alone would leave the old page standing
+}
+
+async function answered({ item, tap, html, ok, moved, left }) {
+  tap?.button?.removeAttribute("data-sent");
+  if (!tap?.form && !isHere(item.address)) return;
+  // What was tapped meanwhile goes out first; it is laid down, but its answer belongs on this page.
+  if (moved) return left ? undefined : move(moved);
+  if (!html) return say(`Not taken: ${item.refused} It waits on this tablet.`, "wrong");
+  await place(html, tap?.form);
+  if (ok && tap) ready(tap);
   redraw();
   markCurrent();
 }
 
-class Refusal extends Error {
-  constructor(status) {
-    super(status === 403 ? "You were signed out, or this is not open to you." : "The house’s computer refused it.");
-  }
+document.addEventListener("outbox:answer", ({ detail }) => detail.until.push(answered(detail)));
+document.addEventListener("outbox:state", ({ detail }) => {
+  if (detail.words) say(detail.words, detail.wrong ? "wrong" : "sending");
+});
+
+// What an entry is called while it waits: the sign touched and how much, or the button's own words.
+function wordsOf(form, button) {
+  const sign = button?.name === "clean_zone" ? null : form.querySelector("input[name=seen]:checked");
+  const zone = sign?.closest(".zone-panel")?.querySelector("h3").textContent;
+  const seen = sign && (sign.getAttribute("aria-label") ?? sign.parentElement.textContent.trim());
+  const told = button?.getAttribute("aria-label") ?? button?.textContent.trim().replace(/\s+/g, " ");
+  return [zone && `${zone}: ${seen}`, told].filter(Boolean).join(", ").slice(0, 120);
 }
 
-async function drain() {
-  if (busy) return;
-  busy = true;
-  while (waiting.length) {
-    try {
-      await send(waiting[0]);
-      waiting.shift();
-    } catch (error) {
-      if (error instanceof Refusal) {
-        const lost = waiting.shift();
-        lost.button?.removeAttribute("data-sent");
-        say(`Not saved: ${error.message} Load the page again.`, "wrong");
-      } else {
-        say(`No connection: ${waiting.length} not saved yet, trying again.`, "wrong");
-        await new Promise((resolve) => setTimeout(resolve, RETRY));
-      }
-    }
-  }
-  busy = false;
+// A screen opened without a network for a booking: its first touch begins the session before it. The
+// session's id follows from the booking's, so that begun twice it is begun once.
+function begin() {
+  const ahead = document.querySelector("[data-begins]");
+  if (!ahead) return;
+  const values = new FormData();
+  values.set("booking", ahead.dataset.begins);
+  document.dispatchEvent(new CustomEvent("outbox:take", { detail: { values, address: ahead.dataset.start, words: "The fitting begins" } }));
+  ahead.remove();
 }
 
 document.addEventListener(
@@ -214,15 +201,13 @@ document.addEventListener(
     const form = event.target;
     if (!form.matches("[data-tap]")) return;
     event.preventDefault();
-    const values = new FormData(form, event.submitter);
-    values.set("entry_id", newId());
-    waiting.push({ form, button: event.submitter, address: form.action, values });
-    event.submitter?.setAttribute("data-sent", "");
-    say("Sending", "sending");
-    drain();
+    const button = event.submitter;
+    const values = new FormData(form, button);
+    values.delete("entry_id"); // the outbox gives each tap an id of its own
+    button?.setAttribute("data-sent", "");
+    begin();
+    const detail = { form, button, values, address: form.action, words: wordsOf(form, button), passing: button?.value === "hear" };
+    document.dispatchEvent(new CustomEvent("outbox:take", { detail }));
   },
   true,
 );
-window.addEventListener("beforeunload", (event) => {
-  if (waiting.length) event.preventDefault();
-});

@@ -19,6 +19,7 @@ pytestmark = pytest.mark.django_db
 POLICY = {
     **dict.fromkeys(("script-src", "style-src", "img-src", "font-src"), "'self'"),
     **dict.fromkeys(("connect-src", "form-action", "manifest-src"), "'self'"),
+    "worker-src": "'self'",
     **dict.fromkeys(("default-src", "base-uri", "object-src", "frame-ancestors"), "'none'"),
 }
 SANDBOX = {"sandbox": "", "default-src": "'none'"}

@@ -63,6 +63,8 @@ def open_page(chromium, request, problems) -> Iterator[Callable[..., Page]]:
     def open_tablet(size=LANDSCAPE, house: LiveHouse | None = None, **options) -> Page:
         width, height = size
         house = house or request.getfixturevalue("live_house")
+        # What a service worker asks for goes past page.route: only the cold start lets it in.
+        options.setdefault("service_workers", "block")
         context = chromium.new_context(
             base_url=house.url,
             viewport={"width": width, "height": height},

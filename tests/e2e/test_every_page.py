@@ -25,6 +25,10 @@ SHOTS = os.environ.get("LEDGER_SHOTS")
 NOBODY = "nobody"
 ROLES = (OWNER, FITTER, FRONT, WORKROOM)
 FILES = {
+    "accounts:here",
+    "manifest",
+    "session:day_pages",
+    "worker",
     "customers:measure_history_pdf",
     "feeds:feed",
     "garments:cutter_sheet",

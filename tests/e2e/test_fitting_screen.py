@@ -137,7 +137,7 @@ def test_touch_without_network_is_sent_when_it_is_back(screen, problems):
     page = screen()
     page.context.set_offline(True)
     touch(page, *FAULTS[0])
-    settle(page, "No connection: 1 not saved yet")
+    settle(page, "No connection: 1 entry kept on this tablet")
     before = kept()
 
     page.context.set_offline(False)

@@ -294,6 +294,8 @@ def of_fittings(fitting):
     for row in (fitting, closed):
         yield "session:fitting_detail", [row.pk], {}
     yield "session:pin_page", [Photograph.objects.standing().latest("at").pk], {}
+    due = Booking.objects.filter(state="booked").exclude(garments=None).earliest("starts_at")
+    yield "session:fitting_ahead", [due.pk], {}
 
 
 def of_the_workroom(loose):

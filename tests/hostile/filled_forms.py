@@ -323,6 +323,7 @@ def standing_addresses(house, visitor=None):
         "diary:booking_detail": {"pk": me.bookings[0].pk},
         "feeds:feed": {"token": house.token},
         "post:message_detail": {"pk": me.message.pk},
+        "session:fitting_ahead": {"pk": me.bookings[0].pk},
         "session:fitting_detail": {"pk": me.fitting.pk},
         "session:photograph": {"pk": me.photograph.pk},
         "session:thumbnail": {"pk": me.photograph.pk},

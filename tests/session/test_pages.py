@@ -384,7 +384,7 @@ def test_first_load_stays_within_its_weight(screen, fill, measure_coat):
     fonts = files - set(packed)
     weight = len(answer.content) + sum(path.stat().st_size for path in fonts)
     weight += sum(len(gzip.compress(path.read_bytes())) for path in packed)
-    assert {path.suffix for path in files} == {".css", ".js", ".woff2", ".svg"}
+    assert {path.suffix for path in files} == {".css", ".js", ".woff2", ".svg", ".png"}
     assert weight <= FIRST_LOAD
 
 

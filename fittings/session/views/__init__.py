@@ -73,7 +73,7 @@ def _start_booked(request: HttpRequest) -> HttpResponse:
     try:
         fitting = services.start_fitting(
             # One booking, one session: the id follows from it, so two tablets begin the same one.
-            fitting_id=uuid.uuid5(booking.pk, "fitting"),
+            fitting_id=queries.fitting_id_of(booking),
             customer=booking.customer,
             garments=list(booking.garments.all()),
             fitter=person_of(request),
