@@ -109,6 +109,7 @@ PAGES: dict[str, frozenset[str]] = {
     "session:fitting_start": FITTING_ROOM,
     "session:fitting_ahead": FITTING_ROOM,
     "session:day_pages": FITTING_ROOM,
+    "session:fitting_news": FITTING_ROOM,
     "session:fitting_detail": FITTING_ROOM,
     "session:observation_create": FITTING_ROOM,
     "session:observation_strike": FITTING_ROOM,

@@ -102,6 +102,7 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
     ``answers`` names the entry that another alteration is to be filled in for.
     """
     fitting, garment = place.fitting, place.garment
+    state = queries.state_of(fitting.pk, garment.number)  # before the rest: at worst told twice
     decisions = queries.decisions_of(fitting)
     decision = decisions.get(garment.pk)
     aims = aims_of(garment, place.unit)
@@ -114,6 +115,7 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
         | photographs(place)
         | SIGNS
         | {
+            "state": state,
             "judging": judging(place),
             "amounts": drawn.amount_keys(place.unit),
             "drawings": drawn.drawings(garment.kind, so_far["reading"].marks),
@@ -184,6 +186,14 @@ def answered(
     if not request.headers.get("HX-Request"):
         messages.success(request, said)
         return redirect(f"{place.url}#{at}" if at else place.url)
+    state = queries.state_of(place.fitting.pk, place.garment.number)
+    answer = pieces_of(request, place, said, pieces)
+    answer["X-State"] = state
+    return answer
+
+
+def pieces_of(request: HttpRequest, place: Place, said: str, pieces: Sequence[str]) -> HttpResponse:
+    """The pieces named, as they stand now, each to be put where its id is."""
     context = read(place) | {"said": said, "pieces": pieces}
     if "behind" in pieces:
         context |= behind_it(place, context)

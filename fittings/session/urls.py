@@ -3,7 +3,7 @@
 from django.urls import path
 
 from fittings.session import views
-from fittings.session.views import ahead, callout, causes, entries, pictures, pins
+from fittings.session.views import ahead, callout, causes, entries, news, pictures, pins
 
 app_name = "session"
 garment = "<uuid:pk>/<str:number>"
@@ -14,6 +14,7 @@ urlpatterns = [
     path("ahead/<uuid:pk>/", ahead.fitting_ahead, name="fitting_ahead"),
     path("<uuid:pk>/", views.fitting_detail, name="fitting_detail"),
     # what is said of one garment in one session
+    path(f"{garment}/news/", news.fitting_news, name="fitting_news"),
     path(f"{garment}/seen/", entries.observation_create, name="observation_create"),
     path(
         f"{garment}/seen/<uuid:entry>/strike/",

@@ -142,7 +142,7 @@ async function taken(item, answer) {
   }
   const until = [];
   const shown = answer.ok || answer.status === 422 ? html : "";
-  const detail = { item, tap, html: shown, ok: answer.ok, moved: answer.headers.get("HX-Redirect"), left: sendable().length, until };
+  const detail = { item, tap, html: shown, ok: answer.ok, moved: answer.headers.get("HX-Redirect"), now: answer.headers.get("X-State"), left: sendable().length, until };
   document.dispatchEvent(new CustomEvent("outbox:answer", { detail }));
   await Promise.all(until);
 }

@@ -26,6 +26,7 @@ CHROMIUM_OPTIONS = [
 ]
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 REPORTS = pytest.StashKey[dict[str, pytest.TestReport]]()
+TABLETS = pytest.StashKey[list[BrowserContext]]()
 
 
 @pytest.hookimpl(wrapper=True)
@@ -33,6 +34,17 @@ def pytest_runtest_makereport(item, call):
     report = yield
     item.stash.setdefault(REPORTS, {})[report.when] = report
     return report
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_teardown(item):
+    # While their house still answers: a fitting's screen asks it for news by itself.
+    contexts = item.stash.get(TABLETS, [])
+    called = item.stash[REPORTS].get("call")
+    if item.funcargs.get("problems") or (called and called.failed):
+        take_pictures(item.name, contexts)
+    for context in contexts:
+        context.close()
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +70,7 @@ def problems() -> list[str]:
 @pytest.fixture
 def open_page(chromium, request, problems) -> Iterator[Callable[..., Page]]:
     """Opens a tablet of its own at each call: nobody signed in, nothing kept."""
-    contexts: list[BrowserContext] = []
+    contexts = request.node.stash.setdefault(TABLETS, [])
 
     def open_tablet(size=LANDSCAPE, house: LiveHouse | None = None, **options) -> Page:
         width, height = size
@@ -80,11 +92,6 @@ def open_page(chromium, request, problems) -> Iterator[Callable[..., Page]]:
         return context.new_page()
 
     yield open_tablet
-    called = request.node.stash[REPORTS].get("call")
-    if problems or (called and called.failed):
-        take_pictures(request.node.name, contexts)
-    for context in contexts:
-        context.close()
     assert problems == []
 
 

@@ -28,6 +28,7 @@ FILES = {
     "accounts:here",
     "manifest",
     "session:day_pages",
+    "session:fitting_news",
     "worker",
     "customers:measure_history_pdf",
     "feeds:feed",

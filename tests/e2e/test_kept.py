@@ -237,3 +237,15 @@ def test_booking_is_begun_from_a_cold_start_without_network(open_page, booking, 
     cold.wait_for_url("**/sign-in/")
     assert not day_kept(cold, ahead)
     problems.clear()
+
+
+def test_other_tablet_sees_a_new_entry_by_itself(open_page, fitting):
+    other, page = open_page(), open_page()
+    open_session(other, fitting, UserFactory(role="fitter"))
+    open_session(page, fitting, fitting.fitter)
+
+    touch(page, SIGNS[:1])
+
+    # Asked every three seconds: five are allowed, and a slow machine is given ten.
+    expect(other.locator("#seen .seen-line")).to_have_count(1, timeout=10_000)
+    expect(other.locator("#last-word")).to_have_text("New from another tablet.")

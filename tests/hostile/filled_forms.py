@@ -324,6 +324,7 @@ def standing_addresses(house, visitor=None):
         "feeds:feed": {"token": house.token},
         "post:message_detail": {"pk": me.message.pk},
         "session:fitting_ahead": {"pk": me.bookings[0].pk},
+        "session:fitting_news": {"pk": me.fitting.pk, "number": me.coat.number},
         "session:fitting_detail": {"pk": me.fitting.pk},
         "session:photograph": {"pk": me.photograph.pk},
         "session:thumbnail": {"pk": me.photograph.pk},
