@@ -16,7 +16,7 @@ from tests.factories import CauseTakenFactory, MeasurementSetFactory, Observatio
 pytestmark = pytest.mark.django_db
 
 A_TAP = 15 * 1024
-CAUSE_QUERIES = 37
+CAUSE_QUERIES = 38
 STOOPING = {("chest", ""): 40, ("depth-of-scye", ""): 10.5, ("front-shoulder", ""): 12.5}
 
 
