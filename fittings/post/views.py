@@ -165,7 +165,7 @@ def wording_update(request: HttpRequest, kind: str) -> HttpResponse:
     context = {
         "form": form,
         "label": MessageKind(kind).label,
-        "places": [(f"[{name}]", PLACES[name]) for name in ALLOWED[kind]],
+        "fillings": [(f"[{name}]", PLACES[name]) for name in ALLOWED[kind]],
         "looked": looked or (None if form.errors else sample(now, House.get())),
         "versions": Wording.objects.filter(kind=kind).select_related("by"),
         "number": number,
