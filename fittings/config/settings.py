@@ -97,7 +97,7 @@ TEMPLATES = [
 SQLITE_OPTIONS: dict[str, Any] = {
     "transaction_mode": "IMMEDIATE",
     "timeout": 20,
-    # 64 MB of pages kept: ten years of a busy house are 250 MB, and the review walks a year of them.
+    # 64 MB of pages kept: ten busy years are 250 MB, and the review walks one of them.
     "init_command": "PRAGMA journal_mode=TRUNCATE;PRAGMA synchronous=FULL;PRAGMA foreign_keys=ON;"
     "PRAGMA cache_size=-65536;",
 }
