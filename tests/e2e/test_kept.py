@@ -11,6 +11,7 @@ from fittings.catalogue import load
 from fittings.models import Booking, Fitting, Observation
 from tests.e2e.browser import sign_in
 from tests.factories import BookingFactory, CustomerFactory, FittingFactory, UserFactory
+from tests.live_house import wait_for
 from tests.session.conftest import garment_of
 
 SIGNS = [
@@ -74,6 +75,7 @@ def work(page: Page, house, fitting: Fitting, user: User, signs: list[tuple[str,
     touch(page, part[1])
     waits(page, len(part[1]))
     house.server.begin()
+    wait_for(f"{house.url}/health/", house.server.process)
     page.reload()
     waits(page, 0)
 
