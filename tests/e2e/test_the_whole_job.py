@@ -136,7 +136,7 @@ def measures_kept() -> dict[str, Fraction]:
 def written(lines: list[str]) -> list[tuple[str, str]]:
     """Of the paper's text: each line of work with its amount."""
     work = [re.sub(" · inlay.*", "", line) for line in lines if re.match(r"\d [A-Z]", line)]
-    amounts = [line for line in lines if line.endswith(" mm")]
+    amounts = [line for line in lines if re.search(r" mm( · both edges)?$", line)]
     return list(zip(work, amounts, strict=True))
 
 
@@ -145,7 +145,8 @@ def check_review(owner: Tablet) -> None:
     low, high = proportion_confint(4, 6, method="wilson")
     owner.link("Review")
     assert {title: row_of(owner, title) for title in ("Remakes", "Fittings a garment")} == {
-        "Remakes": [FITTER, "0", "1", "too few to tell"],
+        # Delivered today: it may yet come back, and is counted when its first 90 days are over.
+        "Remakes": [FITTER, "0", "0", "too few to tell"],
         "Fittings a garment": [FITTER, "3", "1", "too few to tell"],
     }
     cured = [FITTER, "4", "6", "67 %", f"{100 * low:.0f}–{100 * high:.0f} %"]

@@ -130,6 +130,6 @@ def test_tickets_pdf_asks_the_same_queries(
     make_tickets(count)
     as_bench.get(page("ticket_list"))
 
-    # Session, user and groups; what is owed, the house, the revisions, their lines.
-    with django_assert_num_queries(7):
+    # Session, user and groups; what is owed, the house, the revisions, their lines, photographs.
+    with django_assert_num_queries(8):
         as_bench.get(page("tickets_pdf"), {"day": tomorrow.isoformat()})

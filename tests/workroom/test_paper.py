@@ -217,9 +217,9 @@ def test_papers_cost_the_same_queries_for_one_and_three(
         line = decide("raise-hem", "hem", "both", "1/4", garment=coat)
         revisions.append(issue(line, garment=coat).revisions.get())
 
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(3):
         print_out(revisions[0])
-    with django_assert_num_queries(2):
+    with django_assert_num_queries(3):
         print_out(*revisions)
 
 
