@@ -115,6 +115,15 @@ def test_garment_still_watched_counts_neither_way():
     assert queries.still_watched(FIRST_HALF, NOW) == 2
 
 
+def test_hits_of_garments_still_watched_wait_with_them():
+    for day in ("2026-04-01", "2026-04-02"):
+        coat = delivered(day, back="2026-04-09")
+        RemakeFactory(replaces=coat, garment=None, piece="collar", at=noon("2026-04-10"))
+
+    assert queries.returns(FIRST_HALF, NOW) == {"coat": (1, 1)}
+    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (1, 1)}
+
+
 def test_delivery_struck_out_does_not_count():
     coat = delivered("2026-02-10", back="2026-02-12")
     reach(coat, "delivered", "2026-02-10", strikes=coat.stage_entries.first(), void=True)
