@@ -282,12 +282,15 @@ def _could_see(by: By, counts: Mapping[str, tuple[int, int]], whole: tuple[int, 
     if not 0 < hits < total:
         return ["With none, or nothing else, there is no difference to see."]
     sizes = sorted(n for _, n in counts.values())
-    usual, rate, what = sizes[len(sizes) // 2], hits / total, HEADINGS[by].lower()
+    usual, what = sizes[len(sizes) // 2], HEADINGS[by].lower()
+    # Twice a rate above a half is more than all: there it is the others that double.
+    few = 2 * hits <= total
+    rate, named = (hits / total, "rate") if few else (1 - hits / total, "misses")
     chances = {
         times: seen(usual, total - usual, rate, times, len(sizes)) for times in TIMES_THE_RATE
     }
     found = [
-        f"at {times} times the rate of all in {chance * 100:.0f}"
+        f"at {times} times the {named} of all in {chance * 100:.0f}"
         for times, chance in chances.items()
     ]
     said = (
@@ -298,7 +301,10 @@ def _could_see(by: By, counts: Mapping[str, tuple[int, int]], whole: tuple[int, 
     each = garments_each(rate, TIMES_THE_RATE[0], len(sizes))
     if each is None:
         return [said]
-    return [said, f"To name one at twice the rate 4 times in 5 takes about {each} garments each."]
+    return [
+        said,
+        f"To name one at twice the {named} 4 times in 5 takes about {each} garments each.",
+    ]
 
 
 def _added(counts: Mapping[str, tuple[int, int]] | Counts) -> tuple[int, int]:

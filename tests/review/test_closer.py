@@ -10,7 +10,7 @@ from django.utils.html import strip_tags
 
 from fittings.review.asking import Asked, By
 from fittings.review.closer import before, look_closer, months_of
-from fittings.review.measures import LATE, MEASURES, RATES, REMAKES, RETURNS
+from fittings.review.measures import CURES, LATE, MEASURES, RATES, REMAKES, RETURNS
 from tests.factories import RemakeFactory, UserFactory
 from tests.review.scenes import NOW, altered, cut_again, delivered, looked_at, noon
 
@@ -85,6 +85,18 @@ def test_page_says_beforehand_what_it_could_see(owner):
 
     assert page.index("What can be seen with so many") < page.index("What they say")
     assert "named, at 2 times the rate of all in " in re.sub(r"\s+", " ", page)
+
+
+def test_rate_above_a_half_is_doubled_in_its_misses():
+    for name in ("Ada", "Ben"):
+        cutter = UserFactory(first_name=name)
+        for verdict in ["cured"] * 8 + ["same"] * 4:
+            altered(verdict, "2025-03-02", cutter=cutter)
+
+    said = look_closer(CURES, HALF, NOW).could_see
+
+    assert " at 2 times the misses of all in " in said[0]
+    assert said[1].startswith("To name one at twice the misses 4 times in 5 takes about ")
 
 
 def test_these_days_are_held_against_as_many_before():
