@@ -12,7 +12,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from customers.lengths import Length
 from garments import cutting, seams
 from garments.afterwork.bias import Lean, Verdict, leans_by_operation, leans_of
-from garments.afterwork.cases import READ_AS, Case, Done, Reading, Work, cases_of
+from garments.afterwork.cases import Case, Done, Reading, Work, cases_of
 from garments.models import Alteration, Answer, FinishedMeasure, Kind, Remake, TicketLine
 
 Place = tuple[str, str]
@@ -168,7 +168,7 @@ def leans_in_words(kind: str, operations: Collection[str], unit: str) -> Mapping
     """
     if not operations:
         return {}
-    kinds = [each for each in Kind.values if READ_AS.get(each, each) == READ_AS.get(kind, kind)]
+    kinds = [each for each in Kind.values if seams.read_as(each) == seams.read_as(kind)]
     had = Alteration.objects.filter(operation__in=operations, garment__kind__in=kinds)
     cases = [case for _, of, _ in _by_garment(had) for case in of]
     rows = (Row(work, lean, unit, lean) for work, lean in leans_of(cases).items())

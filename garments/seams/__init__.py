@@ -21,6 +21,7 @@ from garments.seams.rows import (
     UnknownOperationError,
     UnknownSeamError,
     normal_inlays,
+    read_as,
     seam,
     seams,
 )
@@ -64,6 +65,7 @@ __all__ = [
     "normal_inlays",
     "operation",
     "operations",
+    "read_as",
     "read_operations",
     "refusals",
     "refusals_by_field",
