@@ -39,7 +39,7 @@ class Row:
 
     @property
     def name(self) -> str:
-        return f"{operation_name(self.work)}, {seam_name(self.work)}"
+        return work_name(self.work)
 
     @property
     def verdict(self) -> str:
@@ -105,7 +105,7 @@ class Told:
 
     @property
     def name(self) -> str:
-        return f"{operation_name(self.case.work)}, {seam_name(self.case.work)}"
+        return work_name(self.case.work)
 
     @property
     def asked(self) -> str:
@@ -230,9 +230,5 @@ def finely(length: Length, unit: str, *, signed: bool = False) -> str:
     return length.text(*FINE[unit], signed=signed)
 
 
-def operation_name(work: Work) -> str:
-    return seams.operation(work.operation).name
-
-
-def seam_name(work: Work) -> str:
-    return seams.seam(work.kind, work.seam).name.lower()
+def work_name(work: Work) -> str:
+    return seams.place_name(work.kind, work.operation, work.seam)

@@ -172,14 +172,12 @@ class AnswerForm(EntryForm):
         super().__init__(data)
         trimmed = self.fields["trimmed"]
         if isinstance(trimmed, forms.ChoiceField):
-            trimmed.choices = [(str(line.pk), _taken_in(line, kind)) for line in freeing]
+            trimmed.choices = [
+                (str(line.pk), seams.place_name(kind, line.operation, line.seam, line.side))
+                for line in freeing
+            ]
         if not freeing:
             del self.fields["trimmed"]
-
-
-def _taken_in(line: Alteration, kind: str) -> str:
-    seam, side = seams.seam(kind, line.seam).name, seams.SIDE_NAMES.get(line.side, "")
-    return ", ".join(filter(None, (seams.operation(line.operation).name, seam.lower(), side)))
 
 
 class ListForm(forms.Form):
