@@ -9,7 +9,15 @@ from django.template.loader import render_to_string
 from customers.models import House
 from customers.paper import render_paper
 from fittings.clock import midnight
-from fittings.rates import MonthlyChart, difference, monthly_chart, proportion, stand_out
+from fittings.rates import (
+    Difference,
+    MonthlyChart,
+    Proportion,
+    difference,
+    monthly_chart,
+    proportion,
+    stand_out,
+)
 from fittings.rates.standing_out import FALSE_ALARMS
 from fittings.review.asking import Asked, By, months_on
 from fittings.review.facts import Monthly
@@ -64,11 +72,12 @@ def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
     changed: list[str] = []
     same: list[str] = []
     for measure in RATES:
-        this, before = _this_and_before(found[measure], years[measure])
-        lines.append(_rate_line(measure, years[measure], this, before))
-        (changed if difference(proportion(*this), proportion(*before)).real else same).append(
-            _sentence(measure, this, before)
+        this, before = (
+            proportion(*pair) for pair in _this_and_before(found[measure], years[measure])
         )
+        apart = difference(this, before)
+        lines.append(_rate_line(measure, years[measure], this, before, apart))
+        (changed if apart.real else same).append(_sentence(measure, this, before, apart))
     costs, costs_said = costs_of(asked, now)
     promises = list(_promises_at_risk(now))
     chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
@@ -149,28 +158,20 @@ def _months(found: Monthly, month: datetime.date) -> list[tuple[str, int, int]]:
 
 
 def _rate_line(
-    measure: Measure, month: datetime.date, this: tuple[int, int], before: tuple[int, int]
+    measure: Measure,
+    month: datetime.date,
+    this: Proportion,
+    before: Proportion,
+    apart: Difference,
 ) -> list[SheetCell]:
-    first, second = proportion(*this), proportion(*before)
-    rates = [Share(None if figure.too_few else figure.rate) for figure in (first, second)]
-    return [
-        measure.title,
-        f"{month:%Y-%m}",
-        *this,
-        rates[0],
-        *before,
-        rates[1],
-        difference(first, second).words(),
-    ]
+    line: list[SheetCell] = [measure.title, f"{month:%Y-%m}"]
+    for figure in (this, before):
+        line += [figure.k, figure.n, Share(None if figure.too_few else figure.rate)]
+    return [*line, apart.words()]
 
 
-def _sentence(measure: Measure, this: tuple[int, int], before: tuple[int, int]) -> str:
-    apart = difference(proportion(*this), proportion(*before))
-    counts = (
-        f"{measure.title}: {this[0]} of {this[1]}, in the year before {before[0]} of {before[1]}"
-    )
-    if apart.too_few:
-        return f"{counts}; too few to tell."
+def _sentence(measure: Measure, this: Proportion, before: Proportion, apart: Difference) -> str:
+    counts = f"{measure.title}: {this.k} of {this.n}, in the year before {before.k} of {before.n}"
     return f"{counts}; {apart.words()}."
 
 
