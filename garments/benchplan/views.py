@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from customers.lengths import Length
 from customers.models import House
-from customers.requests import way_back
+from customers.requests import UNPROCESSABLE, way_back
 from garments.afterwork.queries import leans_in_words
 from garments.benchplan.forms import LinesForm, StopsForm, cloth_of, keyed
 from garments.benchplan.queries import Bench, bench_of, key_of, meaning_of, name_of, stopped_by
@@ -24,7 +24,6 @@ from garments.requests import person_of
 from garments.views import garment_of
 
 TAKE = "take"
-UNPROCESSABLE = 422
 
 
 @require_http_methods(["GET", "POST"])
