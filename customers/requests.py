@@ -1,7 +1,9 @@
-"""Where someone who sends a form wants to come back to."""
+"""Where someone who sends a form wants to come back to, and how one that is wrong is answered."""
 
 from django.http import HttpRequest
 from django.utils.http import url_has_allowed_host_and_scheme
+
+UNPROCESSABLE = 422  # a form with something wrong in it, shown again
 
 
 def way_back(request: HttpRequest) -> str:

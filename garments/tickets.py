@@ -170,12 +170,7 @@ def brief(revision: TicketRevision) -> str:
     """The work of a ticket in one line: ``Let out, side seam; Let down hem``."""
     kind = revision.ticket.garment.kind
     lines = [line.alteration for line in revision.lines.all()]
-    return "; ".join(_brief(line.operation, seams.seam(kind, line.seam)) for line in lines)
-
-
-def _brief(operation_key: str, seam: seams.Seam) -> str:
-    operation, at = seams.operation(operation_key).name, seam.name.lower()
-    return operation if operation.lower().endswith(at) else f"{operation}, {at}"
+    return "; ".join(seams.work_name(kind, line.operation, line.seam) for line in lines)
 
 
 def alteration_words(

@@ -10,7 +10,7 @@ rows are laid over the shipped ones with `Catalogue.with_changes`; what the hous
 from functools import cache
 
 from fittings.catalogue import reading
-from fittings.catalogue.book import Catalogue, read_as
+from fittings.catalogue.book import Catalogue
 from fittings.catalogue.changes import Change, ChangeRefusedError
 from fittings.catalogue.reading import CatalogueError
 from fittings.catalogue.rows import (
@@ -29,7 +29,7 @@ from fittings.catalogue.rows import (
     Suggestion,
     Zone,
 )
-from garments.seams import UnknownKeyError
+from garments.seams import UnknownKeyError, read_as
 
 __all__ = [
     "CHANGED",

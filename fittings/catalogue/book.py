@@ -19,7 +19,7 @@ from fittings.catalogue.rows import (
     Suggestion,
     Zone,
 )
-from garments.seams import UnknownKeyError
+from garments.seams import UnknownKeyError, read_as
 
 Kept = TypeVar("Kept")
 
@@ -185,11 +185,6 @@ class Catalogue:
         if wrong := checking.check(book):
             raise ChangeRefusedError(wrong)
         return book
-
-
-def read_as(kind: str) -> str:
-    """The kind whose rows a garment goes by."""
-    return "coat" if kind == "overcoat" else kind
 
 
 def _one(rows: Mapping[str, Kept], key: str, what: str) -> Kept:

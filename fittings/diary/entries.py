@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.models import Customer
 from customers.numbers import tidy
+from customers.requests import UNPROCESSABLE
 from customers.versions import ChangedMeanwhileError
 from fittings.diary import queries, services
 from fittings.diary.forms import (
@@ -36,7 +37,7 @@ from garments.forms import add_errors, with_value
 from garments.models import Garment, GarmentQuerySet, Stage
 from garments.requests import person_of
 
-CONFLICT, UNPROCESSABLE = 409, 422
+CONFLICT = 409
 CARRIED = ("date", "time", "purpose", "fitter", "room")
 FOUND_AT_MOST = 20
 

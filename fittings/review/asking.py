@@ -31,6 +31,17 @@ class By(TextChoices):
 TIMES = (By.MONTH, By.QUARTER)
 
 
+def months_on(month: datetime.date, months: int = 1) -> datetime.date:
+    """The first of the month so many months after the one that ``month`` lies in."""
+    count = month.year * 12 + month.month - 1 + months
+    return datetime.date(count // 12, count % 12 + 1, 1)
+
+
+def key_of(group: Group) -> str:
+    """A group as the address names it."""
+    return "none" if group is None else str(group)
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What the owner asked: both days included, in the house's time; None or "" means all."""

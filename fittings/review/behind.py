@@ -3,7 +3,7 @@
 import datetime
 from dataclasses import dataclass
 
-from fittings.review.asking import TIMES, Asked, Group
+from fittings.review.asking import TIMES, Asked, Group, key_of
 from fittings.review.facts import garments_behind, monthly
 from fittings.review.labels import name_groups
 from fittings.review.measures import Measure
@@ -45,9 +45,7 @@ def behind_figure(
 
 
 def _group_named(measure: Measure, asked: Asked, now: datetime.datetime, group: str) -> Group:
-    if measure.key in {"fittings", "carried", "carried-faults"}:
-        raise UnknownGroupError(group)
-    groups = {"none" if key is None else str(key): key for key, _ in monthly(measure, asked, now)}
+    groups = {key_of(found): found for found, _ in monthly(measure, asked, now)}
     if group not in groups:
         raise UnknownGroupError(group)
     return groups[group]

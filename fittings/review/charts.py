@@ -78,9 +78,13 @@ def interval_chart(rows: Sequence[Row[Proportion] | Row[Mean]], whole: Proportio
 
 
 def _axis(highs: list[float], unit: str) -> Axis:
-    top = max(highs, default=1)
+    return Axis(*round_steps(max(highs, default=1)), unit)
+
+
+def round_steps(top: float) -> tuple[int, int]:
+    """The round step of an axis that reaches ``top``, and how many of it."""
     step = next((step for step in STEPS if step * MOST_STEPS >= top), ceil(top / MOST_STEPS))
-    return Axis(step, max(1, ceil(top / step)), unit)
+    return step, max(1, ceil(top / step))
 
 
 def _bar(row: Row[Proportion] | Row[Mean], y: int, axis: Axis) -> Bar:

@@ -24,12 +24,12 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.months import RULES
-from fittings.review.asking import TIMES, Asked, By, Counts, Group
+from fittings.review.asking import TIMES, Asked, By, Counts, key_of, months_on
 from fittings.review.facts import Monthly, monthly, out_so_long
 from fittings.review.labels import HEADINGS, Names, name_groups
 from fittings.review.measures import RETURNS, Measure
 from fittings.review.pictures import Picture, curve_picture, funnel_picture, month_picture
-from fittings.review.queries import by_group
+from fittings.review.queries import added, by_group, by_month
 from fittings.review.sheets import Share, Sheet, SheetCell
 
 OVERLAP = (*TIMES, By.FAULT)  # rows that are no groups of garments apart from each other
@@ -77,7 +77,7 @@ def look_closer(
     then = replace(than, by=base.by) if than else before(base)
     earlier = by_group(monthly(measure, then, now))
     counts = by_group(found)
-    whole = _added(counts)
+    whole = added(counts.values())
     names = name_groups(base.by, set(counts))
     chart = monthly_chart(_months(base, found))
     pictures = {"months": month_picture(chart, _month_links(measure, base), measure.title)}
@@ -98,9 +98,9 @@ def look_closer(
         measure,
         proportion(*whole).words(),
         [*said, *(chart.signals or ["No month stands out."])],
-        compare(proportion(*whole), proportion(*_added(earlier))),
+        compare(proportion(*whole), proportion(*added(earlier.values()))),
         then,
-        [(_key(group), names[group]) for group in counts] if groups else [],
+        [(key_of(group), names[group]) for group in counts] if groups else [],
         _held_against_each_other(counts, names, pair) if groups else "",
         could,
         _month_sheet(measure, base, chart),
@@ -110,14 +110,9 @@ def look_closer(
     )
 
 
-def _key(group: Group) -> str:
-    """A group as the address names it."""
-    return "none" if group is None else str(group)
-
-
 def _held_against_each_other(counts: Counts, names: Names, pair: tuple[str, str]) -> str:
     """A plain sentence on two groups; empty unless the address names two that are there."""
-    keys = {_key(group): group for group in counts}
+    keys = {key_of(group): group for group in counts}
     if pair[0] == pair[1] or not {*pair} <= {*keys}:
         return ""
     first, second = (keys[key] for key in pair)
@@ -151,22 +146,19 @@ def months_of(asked: Asked) -> list[datetime.date]:
     months, month = [], asked.since.replace(day=1)
     while month <= asked.until:
         months.append(month)
-        month = (month + datetime.timedelta(days=31)).replace(day=1)
+        month = months_on(month)
     return months
 
 
 def _months(asked: Asked, found: Monthly) -> list[tuple[str, int, int]]:
-    sums = dict.fromkeys(months_of(asked), (0, 0))
-    for (_, month), (hit, among) in found.items():
-        k, n = sums.get(month, (0, 0))
-        sums[month] = (k + hit, n + among)
-    return [(f"{month:%Y-%m}", k, n) for month, (k, n) in sums.items()]
+    sums = by_month(found)
+    return [(f"{month:%Y-%m}", *sums.get(month, (0, 0))) for month in months_of(asked)]
 
 
 def _month_links(measure: Measure, asked: Asked) -> list[str]:
     links = []
     for month in months_of(asked):
-        last = (month + datetime.timedelta(days=31)).replace(day=1) - datetime.timedelta(days=1)
+        last = months_on(month) - datetime.timedelta(days=1)
         days = replace(asked, since=max(month, asked.since), until=min(last, asked.until))
         links.append(behind(measure, days))
     return links
@@ -174,7 +166,7 @@ def _month_links(measure: Measure, asked: Asked) -> list[str]:
 
 def _group_links(measure: Measure, asked: Asked, names: Names, shown: list[str]) -> list[str]:
     groups = {name: group for group, name in names.items()}
-    return [behind(measure, asked, group=_key(groups[name])) for name in shown]
+    return [behind(measure, asked, group=key_of(groups[name])) for name in shown]
 
 
 def _month_sheet(measure: Measure, asked: Asked, chart: MonthlyChart) -> Sheet:
@@ -210,7 +202,7 @@ def _group_sheet(
     standings: list[Standing],
     links: list[str],
 ) -> Sheet:
-    hits, total = _added(counts)
+    hits, total = added(counts.values())
     _, drawn = drawn_rates(counts)
     towards = {row.name: row.rate for row in drawn}
     lines: list[list[SheetCell]] = []
@@ -305,8 +297,3 @@ def _could_see(by: By, counts: Mapping[str, tuple[int, int]], whole: tuple[int, 
         said,
         f"To name one at twice the {named} 4 times in 5 takes about {each} garments each.",
     ]
-
-
-def _added(counts: Mapping[str, tuple[int, int]] | Counts) -> tuple[int, int]:
-    pairs = counts.values()
-    return sum(k for k, _ in pairs), sum(n for _, n in pairs)

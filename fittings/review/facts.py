@@ -13,7 +13,7 @@ from typing import Any
 from django.db import connection
 
 from fittings.review.asking import TIMES, Asked, By, Group
-from fittings.review.measures import WATCH, Measure, measure_of
+from fittings.review.measures import WATCH, Measure
 from fittings.review.sql import (
     DAY_SLACK,
     GARMENT_COLUMNS,
@@ -270,7 +270,6 @@ COUNTED = {
     "remakes": Counted(left_told, "ripe = 1", "again = 1"),
     "returns": Counted(left_told, "ripe = 1 AND delivered = 1", "back = 1"),
     "late": Counted(left_told, "promised = 1 AND delivered = 1", "late = 1"),
-    "fittings": Counted(left_told, "delivered = 1", "looks > 0"),
     "cures": Counted(lambda asked, _now: judged_told(asked), "1 = 1", "cured = 1"),
     "first-fault": Counted(lambda asked, _now: _looked(asked), "1 = 1", "faults > 0"),
 }
@@ -295,17 +294,16 @@ def first_faults(looks: Mapping[tuple[Group, datetime.date, str, int], int]) -> 
 
 
 def garments_behind(
-    measure: str, asked: Asked, now: datetime.datetime, *, group: Any = ..., hits: bool = False
+    measure: str, asked: Asked, now: datetime.datetime, *, group: Any = ...
 ) -> list[tuple[int, bool]]:
     """(garment, whether it is among the hits) of a measure, newest first; perhaps of one group."""
-    counted = COUNTED[measure_of(measure).key]
-    where = counted.among + (f" AND {counted.hit}" if hits else "")
+    counted = COUNTED[measure]
     only = Piece("") if group is ... else _only(asked.by, group)
     rows = fetch(
         counted.told(asked, now)
         + f"""
 SELECT garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), MAX(at) FROM told
-WHERE {where}"""
+WHERE {counted.among}"""
         + only
         + " GROUP BY garment_id ORDER BY 3 DESC, 1"
     )

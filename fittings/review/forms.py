@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef
 from django.http import QueryDict
 
 from customers.people import name_of
-from fittings.review.asking import Asked, By
+from fittings.review.asking import Asked, By, months_on
 from fittings.review.labels import cut_name
 from garments.models import CutVersion, Garment, Kind
 
@@ -159,7 +159,7 @@ class LetterForm(forms.Form):
 
     def __init__(self, address: QueryDict, today: datetime.date) -> None:
         """Read the address; what it does not say is the month before this one."""
-        last = (today.replace(day=1) - datetime.timedelta(days=1)).replace(day=1)
+        last = months_on(today, -1)
         self.today = today
         super().__init__({"month": f"{last:%Y-%m}", **address.dict()})
 

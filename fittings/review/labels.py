@@ -8,7 +8,7 @@ from django.contrib.auth.models import User
 from customers.people import name_of
 from fittings.catalogue import Fault
 from fittings.housebook.queries import house_catalogue
-from fittings.review.asking import By, Group
+from fittings.review.asking import By, Group, months_on
 from garments.models import Cloth, CutVersion, Kind
 
 Names = dict[Group, str]
@@ -81,8 +81,7 @@ def _periods(by: By, groups: Iterable[Group]) -> Names:
     start = starts[0] if starts else datetime.date.max
     while starts and start <= starts[-1]:
         names[start] = _period(by, start)
-        months = 3 if by is By.QUARTER else 1
-        start = (start + datetime.timedelta(days=31 * months)).replace(day=1)
+        start = months_on(start, 3 if by is By.QUARTER else 1)
     return names
 
 

@@ -9,14 +9,22 @@ from django.template.loader import render_to_string
 from customers.models import House
 from customers.paper import render_paper
 from fittings.clock import midnight
-from fittings.rates import MonthlyChart, difference, monthly_chart, proportion, stand_out
+from fittings.rates import (
+    Difference,
+    MonthlyChart,
+    Proportion,
+    difference,
+    monthly_chart,
+    proportion,
+    stand_out,
+)
 from fittings.rates.standing_out import FALSE_ALARMS
-from fittings.review.asking import Asked, By
+from fittings.review.asking import Asked, By, months_on
 from fittings.review.facts import Monthly
 from fittings.review.labels import HEADINGS, name_groups
 from fittings.review.measures import RATES, REMAKES, RETURNS, WATCH, Measure
 from fittings.review.pictures import Picture, month_picture
-from fittings.review.queries import by_group
+from fittings.review.queries import added, by_group, by_month
 from fittings.review.sheets import Share, Sheet, SheetCell
 from fittings.review.tables import answer
 from fittings.review.why import costs_of
@@ -64,11 +72,12 @@ def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
     changed: list[str] = []
     same: list[str] = []
     for measure in RATES:
-        this, before = _this_and_before(found[measure], years[measure])
-        lines.append(_rate_line(measure, years[measure], this, before))
-        (changed if difference(proportion(*this), proportion(*before)).real else same).append(
-            _sentence(measure, this, before)
+        this, before = (
+            proportion(*pair) for pair in _this_and_before(found[measure], years[measure])
         )
+        apart = difference(this, before)
+        lines.append(_rate_line(measure, years[measure], this, before, apart))
+        (changed if apart.real else same).append(_sentence(measure, this, before, apart))
     costs, costs_said = costs_of(asked, now)
     promises = list(_promises_at_risk(now))
     chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
@@ -95,7 +104,7 @@ def print_letter(letter: Letter) -> bytes:
 
 
 def asked_of(month: datetime.date) -> Asked:
-    return Asked(month, _next(month) - datetime.timedelta(days=1))
+    return Asked(month, months_on(month) - datetime.timedelta(days=1))
 
 
 RATE_COLUMNS = (
@@ -111,19 +120,14 @@ RATE_COLUMNS = (
 )
 
 
-def _next(month: datetime.date, months: int = 1) -> datetime.date:
-    count = month.year * 12 + month.month - 1 + months
-    return datetime.date(count // 12, count % 12 + 1, 1)
-
-
 def _year_and_month(
     measure: Measure, month: datetime.date, now: datetime.datetime
 ) -> datetime.date:
     """The newest month of the measure that can be told: for some the watch must be over."""
     if measure not in WATCHED:
         return month
-    while midnight(_next(month)) > now - WATCH:
-        month = _next(month, -1)
+    while midnight(months_on(month)) > now - WATCH:
+        month = months_on(month, -1)
     return month
 
 
@@ -133,7 +137,7 @@ def _years(month: datetime.date, now: datetime.datetime) -> list[tuple[bool, Ask
     return [
         (
             watched,
-            Asked(_next(end, -MONTHS_BEFORE), _next(end) - datetime.timedelta(days=1)),
+            Asked(months_on(end, -MONTHS_BEFORE), months_on(end) - datetime.timedelta(days=1)),
         )
         for watched, end in ends.items()
     ]
@@ -142,46 +146,32 @@ def _years(month: datetime.date, now: datetime.datetime) -> list[tuple[bool, Ask
 def _this_and_before(
     found: Monthly, month: datetime.date
 ) -> tuple[tuple[int, int], tuple[int, int]]:
-    this, before = (0, 0), (0, 0)
-    for (_, at), (hit, among) in found.items():
-        if at == month:
-            this = (this[0] + hit, this[1] + among)
-        else:
-            before = (before[0] + hit, before[1] + among)
-    return this, before
+    sums = by_month(found)
+    this = sums.pop(month, (0, 0))
+    return this, added(sums.values())
 
 
 def _months(found: Monthly, month: datetime.date) -> list[tuple[str, int, int]]:
-    sums = {_next(month, -back): (0, 0) for back in range(MONTHS_BEFORE, -1, -1)}
-    for (_, at), (hit, among) in found.items():
-        k, n = sums[at]
-        sums[at] = (k + hit, n + among)
-    return [(f"{at:%Y-%m}", k, n) for at, (k, n) in sums.items()]
+    sums = by_month(found)
+    months = [months_on(month, -back) for back in range(MONTHS_BEFORE, -1, -1)]
+    return [(f"{at:%Y-%m}", *sums.get(at, (0, 0))) for at in months]
 
 
 def _rate_line(
-    measure: Measure, month: datetime.date, this: tuple[int, int], before: tuple[int, int]
+    measure: Measure,
+    month: datetime.date,
+    this: Proportion,
+    before: Proportion,
+    apart: Difference,
 ) -> list[SheetCell]:
-    first, second = proportion(*this), proportion(*before)
-    rates = [Share(None if figure.too_few else figure.rate) for figure in (first, second)]
-    return [
-        measure.title,
-        f"{month:%Y-%m}",
-        *this,
-        rates[0],
-        *before,
-        rates[1],
-        difference(first, second).words(),
-    ]
+    line: list[SheetCell] = [measure.title, f"{month:%Y-%m}"]
+    for figure in (this, before):
+        line += [figure.k, figure.n, Share(None if figure.too_few else figure.rate)]
+    return [*line, apart.words()]
 
 
-def _sentence(measure: Measure, this: tuple[int, int], before: tuple[int, int]) -> str:
-    apart = difference(proportion(*this), proportion(*before))
-    counts = (
-        f"{measure.title}: {this[0]} of {this[1]}, in the year before {before[0]} of {before[1]}"
-    )
-    if apart.too_few:
-        return f"{counts}; too few to tell."
+def _sentence(measure: Measure, this: Proportion, before: Proportion, apart: Difference) -> str:
+    counts = f"{measure.title}: {this.k} of {this.n}, in the year before {before.k} of {before.n}"
     return f"{counts}; {apart.words()}."
 
 

@@ -9,13 +9,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from fittings.rates import Funnel, MonthlyChart, Returning
+from fittings.rates import Funnel, FunnelPoint, MonthlyChart, Returning
 from fittings.rates.funnel import BEYOND_INNER, BEYOND_OUTER
+from fittings.review.charts import MOST_STEPS, round_steps
 
 WIDTH, HEIGHT = 640, 300
 LEFT, RIGHT, TOP, BOTTOM = 64, 620, 18, 244
-STEPS = (1, 2, 5, 10, 20)  # per cent
-MOST_STEPS = 5
 MOST_NAMES = 12  # of months under the axis
 LETTER, LINE = 9, 17  # about the width of a letter at 16 units, and the height of its line
 
@@ -79,8 +78,8 @@ class Scale:
     @classmethod
     def holding(cls, rates: Iterable[float]) -> "Scale":
         highest = min(max([*rates, 0.01]) * 100, 100)
-        step = next(step for step in STEPS if step * MOST_STEPS >= highest)
-        return cls(step * max(1, ceil(highest / step)), step)
+        step, steps = round_steps(highest)
+        return cls(step * steps, step)
 
     def y(self, rate: float) -> float:
         share = min(max(rate * 100 / self.top, 0), 1)
@@ -152,29 +151,11 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
             for side in (0, 1)
         ]
 
-    marks: list[Mark] = []
     written: list[tuple[float, float, float]] = []
-    for point, link in zip(found.points, links, strict=True):
-        at = x(point.n)
-        ends = at + LETTER * len(point.name) + 12 > RIGHT
-        name_x = at - 12 if ends else at + 12
-        left = name_x - LETTER * len(point.name) if ends else name_x
-        name_y = _free(
-            written, left, left + LETTER * len(point.name), min(scale.y(point.rate) + 5, BOTTOM - 7)
-        )
-        marks.append(
-            Mark(
-                at,
-                scale.y(point.rate),
-                f"{point.name}: {point.k} of {point.n}, {point.lies}",
-                link,
-                point.lies in (BEYOND_INNER, BEYOND_OUTER),
-                point.name,
-                name_x,
-                "end" if ends else "start",
-                name_y,
-            )
-        )
+    marks = [
+        _group_mark(point, link, x(point.n), scale.y(point.rate), written)
+        for point, link in zip(found.points, links, strict=True)
+    ]
     beyond = [f"{mark.says}." for mark in marks if mark.beyond]
     return Picture(
         "groups",
@@ -188,6 +169,27 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
         [Tick(x(n), str(n)) for n in _round_numbers(most)],
         scale.ticks(),
         "garments",
+    )
+
+
+def _group_mark(
+    point: FunnelPoint, link: str, x: float, y: float, written: list[tuple[float, float, float]]
+) -> Mark:
+    """A group at its place, its name beside it where it runs into none of those written."""
+    length = LETTER * len(point.name)
+    ends = x + length + 12 > RIGHT
+    name_x = x - 12 if ends else x + 12
+    left = name_x - length if ends else name_x
+    return Mark(
+        x,
+        y,
+        f"{point.name}: {point.k} of {point.n}, {point.lies}",
+        link,
+        point.lies in (BEYOND_INNER, BEYOND_OUTER),
+        point.name,
+        name_x,
+        "end" if ends else "start",
+        _free(written, left, left + length, min(y + 5, BOTTOM - 7)),
     )
 
 

@@ -1,7 +1,7 @@
 """The review's figures by group, read from ``facts``: each maps a group to whole counts."""
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from fittings.review.asking import Asked, By, Counts, Group, Sums
 from fittings.review.facts import Key, Left, first_judgements, left_the_work
@@ -42,6 +42,22 @@ def by_group(found: Mapping[Key, tuple[int, int]]) -> Counts:
             k, n = counts.get(group, (0, 0))
             counts[group] = (k + hits, n + among)
     return counts
+
+
+def by_month(found: Mapping[Key, tuple[int, int]]) -> dict[datetime.date, tuple[int, int]]:
+    """The groups of each month added up."""
+    return {
+        month: added(pair for (_, at), pair in found.items() if at == month)
+        for month in {at for _, at in found}
+    }
+
+
+def added(pairs: Iterable[tuple[int, int]]) -> tuple[int, int]:
+    """All numerators and all denominators."""
+    hits, among = 0, 0
+    for k, n in pairs:
+        hits, among = hits + k, among + n
+    return hits, among
 
 
 def looks(found: Mapping[Key, Left]) -> Sums:

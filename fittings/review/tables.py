@@ -27,7 +27,7 @@ from fittings.review.measures import (
     WATCH,
     Measure,
 )
-from fittings.review.queries import by_group, looks, watching
+from fittings.review.queries import added, by_group, looks, watching
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ def review(asked: Asked, now: datetime.datetime) -> list[Table]:
 def _of_counts(
     measure: Measure, heading: str, names: Names, counts: Counts, plain: Counts
 ) -> Table:
-    whole = proportion(sum(k for k, _ in plain.values()), sum(n for _, n in plain.values()))
+    whole = proportion(*added(plain.values()))
     groups = {name: counts.get(group, (0, 0)) for group, name in names.items()}
     return Table(measure, heading, rows(groups), Row(ALL, whole))
 

@@ -1,5 +1,6 @@
 """The owner's review: figures, each looked at closer, what is behind them, and all as files."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -21,6 +22,7 @@ from fittings.review.forms import AskForm, CloserForm, LetterForm
 from fittings.review.letter import asked_of, print_letter, write_letter
 from fittings.review.measures import MEASURES, RATES, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
+from fittings.review.sheets import Sheet
 from fittings.review.tables import review
 from fittings.review.why import explain
 
@@ -96,10 +98,7 @@ def sheet_csv(request: HttpRequest, table: str, sheet: str) -> HttpResponse:
         return _explained(request, "review:closer_page", table)
     asked = form.asked
     found = look_closer(measure, asked, timezone.now()).sheets
-    wanted = next((each for each in found if each.key == sheet), None)
-    if wanted is None:
-        raise Http404
-    return _file(wanted, f"{table}-{sheet}", asked)
+    return _file(_sheet(found, sheet), f"{table}-{sheet}", asked)
 
 
 @require_safe
@@ -131,10 +130,8 @@ def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
     if not form.is_valid():
         return _explained(request, "review:why_page")
     asked = form.asked
-    found = explain(asked, timezone.now()).sheets
-    if sheet not in found:
-        raise Http404
-    return _file(found[sheet], sheet, asked)
+    found = explain(asked, timezone.now()).sheets.values()
+    return _file(_sheet(found, sheet), sheet, asked)
 
 
 @require_safe
@@ -164,14 +161,20 @@ def letter_csv(request: HttpRequest, sheet: str) -> HttpResponse:
     if not form.is_valid():
         return _explained(request, "review:letter_page")
     month = form.cleaned_data["month"]
-    found = {each.key: each for each in write_letter(month, timezone.now()).sheets}
-    if sheet not in found:
-        raise Http404
-    return _file(found[sheet], f"letter-{sheet}", asked_of(month))
+    found = write_letter(month, timezone.now()).sheets
+    return _file(_sheet(found, sheet), f"letter-{sheet}", asked_of(month))
 
 
 def _tables(asked: Asked) -> list[Table]:
     return review(asked, timezone.now())
+
+
+def _sheet(found: Iterable[Sheet], key: str) -> Sheet:
+    """The table of that key, or 404."""
+    wanted = next((each for each in found if each.key == key), None)
+    if wanted is None:
+        raise Http404
+    return wanted
 
 
 def _rate(key: str) -> Measure:

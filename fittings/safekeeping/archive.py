@@ -13,7 +13,7 @@ import re
 import tarfile
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import IO, Any, Final
 
@@ -70,7 +70,7 @@ def write_archive(to: IO[bytes], manifest: Manifest, files: Iterable[tuple[str, 
                 size = path.stat().st_size
                 tar.addfile(_info(name, size), hashed)
             members[name] = Member(hashed.hexdigest(), size)
-        whole = Manifest(**{**_fields(manifest), "members": members})
+        whole = replace(manifest, members=members)
         text = json.dumps(asdict(whole), sort_keys=True).encode()
         tar.addfile(_info(MANIFEST, len(text)), io.BytesIO(text))
     return whole
@@ -124,23 +124,21 @@ def _keep(stream: IO[bytes], path: Path) -> Member:
 
 
 def _read_manifest(text: bytes) -> Manifest:
-    made = 0
     try:
         data: dict[str, Any] = json.loads(text)
         made = int(data["format"])
-        data["members"] = {name: Member(**each) for name, each in data["members"].items()}
-        manifest = Manifest(**data)
-    except (ValueError, KeyError, TypeError, AttributeError) as problem:
-        if made > FORMAT:
-            raise NewerError(_newer(made)) from problem
+    except (ValueError, KeyError, TypeError) as problem:
         raise DamagedError(f"The list of contents cannot be read: {problem}") from problem
+    # Before the rest is read: a later format may name other things.
     if made > FORMAT:
-        raise NewerError(_newer(made))
-    return manifest
-
-
-def _newer(made: int) -> str:
-    return f"It has format {made}, this program knows {FORMAT}: update the program first."
+        raise NewerError(
+            f"It has format {made}, this program knows {FORMAT}: update the program first."
+        )
+    try:
+        data["members"] = {name: Member(**each) for name, each in data["members"].items()}
+        return Manifest(**data)
+    except (KeyError, TypeError, AttributeError) as problem:
+        raise DamagedError(f"The list of contents cannot be read: {problem}") from problem
 
 
 def _compare(said: Mapping[str, Member], found: Mapping[str, Member]) -> None:
@@ -162,10 +160,6 @@ def _info(name: str, size: int) -> tarfile.TarInfo:
     info = tarfile.TarInfo(name)
     info.size, info.mode = size, 0o600
     return info
-
-
-def _fields(manifest: Manifest) -> dict[str, Any]:
-    return {name: getattr(manifest, name) for name in Manifest.__dataclass_fields__}
 
 
 class _Hashing(io.RawIOBase):

@@ -17,6 +17,7 @@ from django.utils import timezone
 
 from customers.form_fields import EntryForm
 from customers.queries import unit_of
+from customers.requests import UNPROCESSABLE
 from fittings.models import Decision, Fitting, Judgement
 from fittings.session import causes, drawn, looking, queries, screen
 from fittings.session.forms import PhotographForm
@@ -27,7 +28,6 @@ from garments.queries import inlays_of
 from garments.requests import person_of
 from garments.workroom.due import suggest_due
 
-UNPROCESSABLE = 422
 # The three signs of the drawing, once each: session.js copies them to where a tap was answered.
 SIGNS = {
     "mark_fault": screen.Mark("fault", 1),

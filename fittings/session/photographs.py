@@ -21,7 +21,7 @@ from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
 from customers.ledger import already_kept, take_back
 from fittings.models import Fitting, Photograph
 from fittings.session.queries import may_photograph
-from fittings.session.services.guards import hold, refuse_closed
+from fittings.session.services.guards import refuse_closed, struck_before
 from garments.models import Garment
 
 FORMATS: Final = ("JPEG", "PNG", "WEBP")  # sniffed, never by name: others have run programs
@@ -158,10 +158,7 @@ def _keep(photograph: Photograph, prepared: Prepared) -> Photograph:
 @transaction.atomic
 def strike_photograph(*, entry_id: uuid.UUID, photograph: Photograph, by: User) -> Photograph:
     """Take a photograph out of every screen; struck already, the entry that struck it."""
-    hold(photograph.fitting)
-    if kept := already_kept(Photograph, entry_id, by, strikes=photograph):
-        return kept
-    if struck := Photograph.objects.filter(strikes=photograph).first():
+    if struck := struck_before(photograph, photograph.fitting, entry_id=entry_id, by=by):
         return struck
     about = ("customer", "fitting", "garment")
     return take_back(photograph, entry_id=entry_id, by=by, same=about)

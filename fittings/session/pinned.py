@@ -12,7 +12,7 @@ from django.utils import timezone
 from customers.ledger import already_kept, take_back
 from customers.models import Consent
 from fittings.models import Observation, Photograph, PhotographPin
-from fittings.session.services.guards import hold, refuse_closed
+from fittings.session.services.guards import hold, refuse_closed, struck_before
 from garments.pictures import Mark, Picture, register
 
 MOST = 1000  # thousandths
@@ -63,12 +63,10 @@ def set_pin(
 @transaction.atomic
 def strike_pin(*, entry_id: uuid.UUID, pin: PhotographPin, by: User) -> PhotographPin:
     """Take a pin off its photograph. ValidationError: the garment is decided meanwhile."""
-    hold(pin.photograph.fitting)
-    if kept := already_kept(PhotographPin, entry_id, by, strikes=pin):
-        return kept
-    if struck := PhotographPin.objects.filter(strikes=pin).first():
+    fitting = pin.photograph.fitting
+    if struck := struck_before(pin, fitting, entry_id=entry_id, by=by):
         return struck
-    refuse_closed(pin.photograph.fitting, pin.photograph.garment)
+    refuse_closed(fitting, pin.photograph.garment)
     same = ("photograph", "observation", "x", "y")
     return take_back(pin, entry_id=entry_id, by=by, same=same)
 

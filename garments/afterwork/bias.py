@@ -9,8 +9,10 @@ measures; it does not lean.
 import enum
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from operator import attrgetter
+from typing import Any
 
 from scipy.special import stdtrit
 
@@ -79,15 +81,16 @@ def lean_of(cases: Iterable[Case]) -> Lean:
 
 def leans_of(cases: Iterable[Case]) -> Mapping[Work, Lean]:
     """The lean of every work there is a case of: by kind, then as the cases come."""
-    by_work: dict[Work, list[Case]] = defaultdict(list)
-    for case in cases:
-        by_work[case.work].append(case)
-    return {work: lean_of(rows) for work, rows in sorted(by_work.items())}
+    return _parted(cases, attrgetter("work"))
 
 
 def leans_by_operation(cases: Iterable[Case]) -> Mapping[str, Lean]:
     """The lean of each operation over all its seams and kinds, for where one seam has too few."""
-    by_operation: dict[str, list[Case]] = defaultdict(list)
+    return _parted(cases, attrgetter("work.operation"))
+
+
+def _parted(cases: Iterable[Case], by: Callable[[Case], Any]) -> dict[Any, Lean]:
+    parts: dict[Any, list[Case]] = defaultdict(list)
     for case in cases:
-        by_operation[case.work.operation].append(case)
-    return {operation: lean_of(rows) for operation, rows in sorted(by_operation.items())}
+        parts[by(case)].append(case)
+    return {part: lean_of(rows) for part, rows in sorted(parts.items())}

@@ -21,7 +21,6 @@ from garments import seams
 # Further off than that at one seam it is another measure or other work, no lean of the bench:
 # the house's own limit, no source. Such a case is counted and left out.
 MISTAKEN = Length.inches(0.75)
-READ_AS = {"overcoat": "coat"}  # they share seams, operations and effects
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +155,7 @@ def _cases(kind: str, told: dict[frozenset[Hashable], list[_Told]]) -> Iterator[
         amounts = [row.amount.nm for row in pairs[0].done]
         off = sum((pair.off for pair in pairs), Fraction(0)) / len(pairs)
         yield Case(
-            work=Work(READ_AS.get(kind, kind), first.operation, first.seam),
+            work=Work(seams.read_as(kind), first.operation, first.seam),
             keys=keys,
             asked=Length(round(Fraction(sum(amounts), len(amounts)))),
             off=Length(round(off)),

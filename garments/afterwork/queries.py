@@ -12,7 +12,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from customers.lengths import Length
 from garments import cutting, seams
 from garments.afterwork.bias import Lean, Verdict, leans_by_operation, leans_of
-from garments.afterwork.cases import READ_AS, Case, Done, Reading, Work, cases_of
+from garments.afterwork.cases import Case, Done, Reading, Work, cases_of
 from garments.models import Alteration, Answer, FinishedMeasure, Kind, Remake, TicketLine
 
 Place = tuple[str, str]
@@ -39,7 +39,7 @@ class Row:
 
     @property
     def name(self) -> str:
-        return f"{operation_name(self.work)}, {seam_name(self.work)}"
+        return work_name(self.work)
 
     @property
     def verdict(self) -> str:
@@ -105,7 +105,7 @@ class Told:
 
     @property
     def name(self) -> str:
-        return f"{operation_name(self.case.work)}, {seam_name(self.case.work)}"
+        return work_name(self.case.work)
 
     @property
     def asked(self) -> str:
@@ -168,7 +168,7 @@ def leans_in_words(kind: str, operations: Collection[str], unit: str) -> Mapping
     """
     if not operations:
         return {}
-    kinds = [each for each in Kind.values if READ_AS.get(each, each) == READ_AS.get(kind, kind)]
+    kinds = [each for each in Kind.values if seams.read_as(each) == seams.read_as(kind)]
     had = Alteration.objects.filter(operation__in=operations, garment__kind__in=kinds)
     cases = [case for _, of, _ in _by_garment(had) for case in of]
     rows = (Row(work, lean, unit, lean) for work, lean in leans_of(cases).items())
@@ -230,9 +230,5 @@ def finely(length: Length, unit: str, *, signed: bool = False) -> str:
     return length.text(*FINE[unit], signed=signed)
 
 
-def operation_name(work: Work) -> str:
-    return seams.operation(work.operation).name
-
-
-def seam_name(work: Work) -> str:
-    return seams.seam(work.kind, work.seam).name.lower()
+def work_name(work: Work) -> str:
+    return seams.place_name(work.kind, work.operation, work.seam)

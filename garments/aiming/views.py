@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
 from customers.models import House
-from customers.requests import way_back
+from customers.requests import UNPROCESSABLE, way_back
 from garments.aiming.forms import FinishedForm, WishForm
 from garments.aiming.queries import aims_of
 from garments.aiming.services import record_finished_measures, record_wish, strike_wish
@@ -18,8 +18,6 @@ from garments.forms import add_errors
 from garments.models import GarmentWish
 from garments.requests import person_of
 from garments.views import garment_of
-
-UNPROCESSABLE = 422
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,6 +1,7 @@
 """What is typed on a plan: what is cut already, the amount of each line."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -9,7 +10,7 @@ from django.core.exceptions import ValidationError
 from customers.form_fields import EntryForm, LengthFormField
 from customers.lengths import Length
 from garments import seams
-from garments.benchplan.queries import key_of, step_of
+from garments.benchplan.queries import key_of, line_of, meaning_of, name_of
 from garments.planning import Step
 
 STOPS = ("cut-pocket", "cut-buttonholes", "cut-cuff-holes", "checks")
@@ -53,16 +54,19 @@ class LinesForm(EntryForm):
         kind: str,
         unit: str,
         lines: Mapping[str, Step] | None = None,
+        why: Mapping[str, str] | None = None,
     ) -> None:
+        """``lines`` are those proposed and ``why`` the reasons, both by key."""
         first = {f"amount-{key}": line.amount for key, line in (lines or {}).items()}
         super().__init__(data, initial=first | {"lines": " ".join(lines or {})})
-        self.kind = kind
+        self.why = why or {}
         named = data.get("lines", "")[:LONGEST].split() if data is not None else list(lines or {})
-        self.keys = [key for key in dict.fromkeys(named) if step_of(kind, key, None)]
-        self.unknown = set(named) - set(self.keys)
-        for key in self.keys:
+        read = {key: line_of(kind, key) for key in named}
+        self.named = {key: line for key, line in read.items() if line}
+        self.unknown = len(read) > len(self.named)
+        for key, line in self.named.items():
             self.fields[f"amount-{key}"] = LengthFormField(
-                label=line_name(kind, key), unit=unit, required=False
+                label=name_of(kind, line), unit=unit, required=False
             )
 
     def clean(self) -> dict[str, Any]:
@@ -76,28 +80,24 @@ class LinesForm(EntryForm):
         return cleaned
 
     @property
-    def steps(self) -> list[Step]:
-        """The lines with an amount, as far as they can be read."""
-        amounts = {key: self.cleaned_data.get(f"amount-{key}") for key in self.keys}
-        lines = [step_of(self.kind, key, amount) for key, amount in amounts.items() if amount]
-        return [line for line in lines if line]
+    def keys(self) -> list[str]:
+        return list(self.named)
 
     @property
-    def rows(self) -> list[tuple[str, Any, str]]:
-        """Key, field and how the amount is meant, of each line."""
-        return [(key, self[f"amount-{key}"], amount_words(key)) for key in self.keys]
+    def steps(self) -> list[Step]:
+        """The lines with an amount, as far as they can be read."""
+        amounts = (
+            (line, self.cleaned_data.get(f"amount-{key}")) for key, line in self.named.items()
+        )
+        return [replace(line, amount=amount) for line, amount in amounts if amount]
 
-
-def line_name(kind: str, key: str) -> str:
-    operation, seam, side = (*key.split("."), "", "")[:3]
-    where = seams.seam(kind, seam).name.lower()
-    sides = f", {seams.SIDE_NAMES[side]}" if side else ""
-    return f"{seams.operation(operation).name}, {where}{sides}"
-
-
-def amount_words(key: str) -> str:
-    operation, seam, side = (*key.split("."), "", "")[:3]
-    return seams.operation(operation).amount_words(side, seam)
+    @property
+    def rows(self) -> list[tuple[Any, str, str]]:
+        """Field, how the amount is meant, and why, of each line."""
+        return [
+            (self[f"amount-{key}"], meaning_of(line), self.why.get(key, ""))
+            for key, line in self.named.items()
+        ]
 
 
 def keyed(lines: Any) -> dict[str, Step]:

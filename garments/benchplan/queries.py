@@ -160,10 +160,18 @@ def key_of(line: Step) -> str:
     return f"{line.operation}.{line.seam}.{line.side}"
 
 
-def step_of(kind: str, key: str, amount: Length | None) -> Step | None:
-    """The line a key names, if this kind of garment has it."""
+def line_of(kind: str, key: str) -> Step | None:
+    """The line a key names, without an amount yet, if this kind of garment has it."""
     operation, _, rest = key.partition(".")
     seam, _, side = rest.partition(".")
-    line = Step(operation, seam, side, amount)
-    wrong = seams.refusals_by_field(kind, operation, seam, side, amount)
-    return None if wrong.keys() - {"amount"} else line
+    wrong = seams.refusals_by_field(kind, operation, seam, side, None)
+    return None if wrong.keys() - {"amount"} else Step(operation, seam, side, None)
+
+
+def name_of(kind: str, line: Step) -> str:
+    return seams.place_name(kind, line.operation, line.seam, line.side)
+
+
+def meaning_of(line: Step) -> str:
+    """On which side its amount is meant."""
+    return seams.operation(line.operation).amount_words(line.side, line.seam)

@@ -12,11 +12,10 @@ from django.views.decorators.http import require_http_methods
 
 from customers.lengths import Length
 from customers.models import House
-from customers.requests import way_back
-from garments import seams
+from customers.requests import UNPROCESSABLE, way_back
 from garments.afterwork.queries import leans_in_words
-from garments.benchplan.forms import LinesForm, StopsForm, cloth_of, keyed, line_name
-from garments.benchplan.queries import Bench, bench_of, key_of, stopped_by
+from garments.benchplan.forms import LinesForm, StopsForm, cloth_of, keyed
+from garments.benchplan.queries import Bench, bench_of, key_of, meaning_of, name_of, stopped_by
 from garments.benchplan.services import take_lines
 from garments.forms import add_errors
 from garments.models import Garment
@@ -25,7 +24,6 @@ from garments.requests import person_of
 from garments.views import garment_of
 
 TAKE = "take"
-UNPROCESSABLE = 422
 
 
 @require_http_methods(["GET", "POST"])
@@ -39,7 +37,13 @@ def plan_page(request: HttpRequest, number: str) -> HttpResponse:
     plan = bench.plan(blocked, cloth_of(stops))
     proposed = keyed(bench.proposed(plan))
     sent = request.POST if request.method == "POST" else None
-    form = LinesForm(sent, kind=garment.kind, unit=unit, lines=None if sent else proposed)
+    form = LinesForm(
+        sent,
+        kind=garment.kind,
+        unit=unit,
+        lines=None if sent else proposed,
+        why={key_of(line.step): line.why for line in plan.lines},
+    )
     wanted = sent is not None and form.is_valid() and sent.get("do") == TAKE
     if wanted and (taken := _taken(request, garment, form)):
         return taken
@@ -52,7 +56,6 @@ def plan_page(request: HttpRequest, number: str) -> HttpResponse:
         "plan": plan,
         "form": form,
         "stops": stops,
-        "why": {key_of(line.step): line.why for line in plan.lines},
         "shown": None if form.errors else _shown(bench, lines, blocked),
         "next": request.POST.get("next", request.GET.get("next", "")),
     }
@@ -136,9 +139,9 @@ def _row(bench: Bench, line: LineEffect, *, decided: bool, learnt: str) -> Row:
     if line.inlay_before is not None and line.inlay_after is not None:
         told = f"{line.inlay_before.text(unit)} to {line.inlay_after.text(unit)}"
     return Row(
-        name=line_name(bench.garment.kind, key_of(step)),
+        name=name_of(bench.garment.kind, step),
         amount=step.amount.text(unit) if step.amount else "",
-        meant=seams.operation(step.operation).amount_words(step.side, step.seam),
+        meant=meaning_of(step),
         decided=decided,
         effect=line,
         inlay=told,

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from customers.queries import unit_of
+from customers.requests import UNPROCESSABLE
 from garments import memory
 from garments.carrying.forms import forms_of
 from garments.carrying.queries import answers_of, lines_of, may_be_carried, past_needs
@@ -14,8 +15,6 @@ from garments.carrying.services import NOT_PROPOSED, answer_carry
 from garments.forms import add_errors
 from garments.requests import person_of
 from garments.views import garment_of
-
-UNPROCESSABLE = 422
 
 
 @require_http_methods(["GET", "POST"])

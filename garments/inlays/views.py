@@ -8,14 +8,13 @@ from django.views.decorators.http import require_http_methods
 
 from customers.lengths import Length
 from customers.models import House
+from customers.requests import UNPROCESSABLE
 from garments.forms import add_errors
 from garments.inlays.forms import SpoiltForm
 from garments.inlays.services import spoil_inlay
 from garments.queries import inlay_table, inlays_of
 from garments.requests import person_of
 from garments.views import garment_of
-
-UNPROCESSABLE = 422
 
 
 @require_http_methods(["GET", "POST"])

@@ -219,10 +219,9 @@ def _named(names: Sequence[str]) -> str:
 def change_words(kind: str, operation: str, seam: str) -> str:
     """``Let out side seam``; the bare keys where the tables no longer hold them."""
     try:
-        name, at = seams.operation(operation).name, seams.seam(kind, seam).name.lower()
+        return seams.work_name(kind, operation, seam)
     except seams.UnknownKeyError:
         return f"{operation} {seam}"
-    return name if name.lower().endswith(at) else f"{name}, {at}"
 
 
 def told_amount(amount: Length, operation: str, seam: str, side: str, unit: str) -> str:

@@ -9,6 +9,7 @@ row of buttons, in all. What an amount comes to in the girth: `garments.seams.ef
 
 from garments.seams.effects import EFFECTS, Effect, effect_at, moved_by, moves
 from garments.seams.inlays import inlay_after, shortfall
+from garments.seams.naming import place_name, work_name
 from garments.seams.ordering import working_order
 from garments.seams.refusing import MOST, needs_side, refusals, refusals_by_field
 from garments.seams.rows import (
@@ -21,6 +22,7 @@ from garments.seams.rows import (
     UnknownOperationError,
     UnknownSeamError,
     normal_inlays,
+    read_as,
     seam,
     seams,
 )
@@ -64,11 +66,14 @@ __all__ = [
     "normal_inlays",
     "operation",
     "operations",
+    "place_name",
+    "read_as",
     "read_operations",
     "refusals",
     "refusals_by_field",
     "seam",
     "seams",
     "shortfall",
+    "work_name",
     "working_order",
 ]

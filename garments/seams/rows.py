@@ -35,6 +35,11 @@ class UnknownOperationError(UnknownKeyError):
     """No such operation."""
 
 
+def read_as(kind: str) -> str:
+    """The kind whose rows a garment goes by."""
+    return "coat" if kind == "overcoat" else kind
+
+
 @dataclass(frozen=True, slots=True)
 class Seam:
     """A seam of one kind of garment. `inlay` is what is normally left, None where there is none."""

@@ -16,6 +16,7 @@ from customers.form_fields import EntryForm
 from customers.models import MeasurementSet
 from customers.paper import answer_paper
 from customers.queries import unit_of
+from customers.requests import UNPROCESSABLE
 from customers.services import is_cut_from
 from garments import seams
 from garments.cutting import exact
@@ -30,7 +31,6 @@ from garments.shears.sheet import print_sheet
 from garments.views import garment_of
 
 SETS_SHOWN = 4
-UNPROCESSABLE = 422
 
 
 @require_http_methods(["GET", "POST"])

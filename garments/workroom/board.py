@@ -74,7 +74,11 @@ def bench_minutes() -> Callable[[datetime.date], int] | None:
 
 def bench_hours() -> BenchHours | None:
     """The newest entry, which holds."""
-    return BenchHours.objects.standing().order_by("-at", "-pk").first()
+    return _newest_hours().first()
+
+
+def _newest_hours() -> LedgerQuerySet[BenchHours]:
+    return BenchHours.objects.standing().order_by("-at", "-pk")
 
 
 @transaction.atomic
@@ -156,7 +160,7 @@ def stamp(
     With the bench's hours, the day, who looks and what was ``asked`` for. Two or three queries.
     """
     facts: list[Any] = [today, seen_by.pk, *asked]
-    facts.append(BenchHours.objects.standing().order_by("-at", "-pk").values_list("pk").first())
+    facts.append(_newest_hours().values_list("pk").first())
     facts += _facts(unfinished())
     if shown is not None:
         facts += _facts(shown)

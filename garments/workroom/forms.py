@@ -174,7 +174,10 @@ class AnswerForm(EntryForm):
         super().__init__(data)
         trimmed = self.fields["trimmed"]
         if isinstance(trimmed, forms.ChoiceField):
-            trimmed.choices = [(str(line.pk), _taken_in(line, kind)) for line in freeing]
+            trimmed.choices = [
+                (str(line.pk), seams.place_name(kind, line.operation, line.seam, line.side))
+                for line in freeing
+            ]
         if not freeing:
             del self.fields["trimmed"]
 
@@ -187,11 +190,6 @@ class ReplyForm(EntryForm):
         max_length=300,
         error_messages={"required": "Write the answer: the bench waits for it."},
     )
-
-
-def _taken_in(line: Alteration, kind: str) -> str:
-    seam, side = seams.seam(kind, line.seam).name, seams.SIDE_NAMES.get(line.side, "")
-    return ", ".join(filter(None, (seams.operation(line.operation).name, seam.lower(), side)))
 
 
 class ListForm(forms.Form):

@@ -24,10 +24,9 @@ from garments.requests import person_of
 from garments.tickets import brief
 from garments.workroom import board
 from garments.workroom.forms import BenchForm, ListForm
-from garments.workroom.queries import NOBODY, State, for_list
+from garments.workroom.queries import NOBODY, OVER, State, for_list
 
 ROWS_SHOWN = 40
-OVER = {State.DONE, State.WITHDRAWN}
 
 
 @require_safe

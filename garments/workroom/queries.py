@@ -23,6 +23,7 @@ class State(models.TextChoices):
     WITHDRAWN = "withdrawn", "withdrawn"
 
 
+OVER = {State.DONE, State.WITHDRAWN}
 # What the newest answer to a revision makes of it.
 STATE_OF = {
     Answer.Kind.TAKEN: State.IN_HAND,
@@ -129,7 +130,7 @@ def for_list(
     Late first: by due day, then number; what is over the newest first, and only while it was due
     in the last 60 days or on the day asked for. With the lines and what a row shows.
     """
-    over = state in {State.DONE, State.WITHDRAWN}
+    over = state in OVER
     rows = with_state(newest_revisions()) if over else outstanding()
     if state:
         rows = rows.filter(state=state)

@@ -2,13 +2,13 @@
 
 import uuid
 from collections.abc import Iterable
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from customers.ledger import already_kept, take_back
+from customers.ledger import Said, already_kept, take_back
 from fittings.models import CauseTaken, Decision, Fitting, Observation, Remark, SpotAnswer
 from garments.models import Garment
 
@@ -35,16 +35,20 @@ def refuse_closed(fitting: Fitting, garment: Garment) -> None:
         )
 
 
+def struck_before(row: Said, fitting: Fitting, *, entry_id: uuid.UUID, by: User) -> Said | None:
+    """Hold the session; the entry that struck ``row`` already, this very one or another's."""
+    hold(fitting)
+    if kept := already_kept(type(row), entry_id, by, strikes=row):
+        return kept
+    return cast("Said | None", type(row)._default_manager.filter(strikes=row).first())
+
+
 def strike(row: Seen, *, entry_id: uuid.UUID, by: User, same: Iterable[str]) -> Seen:
     """Take back what was entered in a session; struck already, the entry that struck it.
 
     ``same`` are the columns the striking entry names again besides session and garment.
     """
-    hold(row.fitting)
-    if kept := already_kept(type(row), entry_id, by, strikes=row):
-        return kept
-    struck: Seen | None = type(row)._default_manager.filter(strikes=row).first()
-    if struck is not None:
+    if struck := struck_before(row, row.fitting, entry_id=entry_id, by=by):
         return struck
     refuse_closed(row.fitting, row.garment)
     return take_back(row, entry_id=entry_id, by=by, same=("fitting", "garment", *same))

@@ -12,10 +12,11 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST, require_safe
 
 from customers.models import Customer
+from customers.requests import UNPROCESSABLE
 from fittings.models import Booking
 from fittings.session import queries, services
 from fittings.session.forms import CustomerForm, StartForm
-from fittings.session.page import UNPROCESSABLE, find_place, whole_page
+from fittings.session.page import find_place, whole_page
 from garments.forms import add_errors
 from garments.requests import person_of
 

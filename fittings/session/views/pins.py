@@ -11,10 +11,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
+from customers.requests import UNPROCESSABLE
 from fittings.folios.wording import observation_text
 from fittings.models import Photograph, PhotographPin
 from fittings.session.forms import PinForm
-from fittings.session.page import UNPROCESSABLE, find_place
+from fittings.session.page import find_place
 from fittings.session.pinned import MOST, may_be_pinned, pins_of, set_pin, strike_pin
 from fittings.session.services.guards import is_decided
 from garments.forms import add_errors
