@@ -1,3 +1,4 @@
+from fittings.models.calendar import Absence, Closure, HolidayRule, OpeningHours
 from fittings.models.diary import Booking, BookingChange, Room
 from fittings.models.housebook import CatalogueEntry
 from fittings.models.learning import Lessons, Omission
@@ -22,13 +23,16 @@ from fittings.models.session import (
 )
 
 __all__ = [
+    "Absence",
     "Booking",
     "BookingChange",
     "CatalogueEntry",
     "CauseTaken",
+    "Closure",
     "Decision",
     "FeedKey",
     "Fitting",
+    "HolidayRule",
     "Judgement",
     "Lessons",
     "Message",
@@ -36,6 +40,7 @@ __all__ = [
     "MessageKind",
     "Observation",
     "Omission",
+    "OpeningHours",
     "Photograph",
     "PhotographPin",
     "PostRules",
