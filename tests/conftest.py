@@ -12,6 +12,7 @@ from django.core.management import call_command
 
 from tests import live_house as houses
 from tests.databases import default_database, sqlite_url
+from tests.live_house import LiveHouse
 from tests.postgres import PostgresServer, running_server
 
 
@@ -94,20 +95,30 @@ def house_template(tmp_path_factory) -> Path:
     return houses.set_up(tmp_path_factory.mktemp("house") / "data")
 
 
+@pytest.fixture(scope="session")
+def loaded_house(house_template, tmp_path_factory) -> Iterator[houses.Loaded]:
+    """The ledger loaded for the one folder in which every new house of this session lies."""
+    data = shutil.copytree(house_template, tmp_path_factory.mktemp("loaded") / "house")
+    with houses.load(data) as loaded:
+        yield loaded
+
+
 @pytest.fixture
-def live_house(house_template, tmp_path, django_db_blocker, settings) -> Iterator[houses.LiveHouse]:
+def live_house(house_template, loaded_house, django_db_blocker, settings) -> Iterator[LiveHouse]:
     """A new house in a server process of its own, whose database is the test's default as well."""
-    data = shutil.copytree(house_template, tmp_path / "house")
+    data = loaded_house.data
+    shutil.rmtree(data)
+    shutil.copytree(house_template, data)
     # What the test writes must be readable by the server, which runs on the real settings.
     settings.PASSWORD_HASHERS = global_settings.PASSWORD_HASHERS
     settings.MEDIA_ROOT = data / "photographs"
     database = default_database(sqlite_url(data / "ledger.sqlite3"))
-    with houses.serve(data) as house, django_db_blocker.unblock(), database:
+    with houses.begun(loaded_house) as house, django_db_blocker.unblock(), database:
         yield house
 
 
 @pytest.fixture(scope="session")
-def demo_house(house_template, tmp_path_factory) -> Iterator[houses.LiveHouse]:
+def demo_house(house_template, tmp_path_factory) -> Iterator[LiveHouse]:
     """The invented house, served for looking at: tests must not write to it."""
     data = shutil.copytree(house_template, tmp_path_factory.mktemp("demo") / "house")
     houses.manage(data, "demo_house")

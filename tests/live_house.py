@@ -7,9 +7,10 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 from urllib.error import HTTPError
 from urllib.request import urlopen
 
@@ -53,24 +54,37 @@ def set_up(data: Path) -> Path:
     return data
 
 
+OPTIONS = ["--config", "python:fittings.config.server", "--workers", "1"]
+APPLICATION = "fittings.config.wsgi"
+
+
 class Server:
     """One gunicorn on a socket that stays bound while it is killed and begun again."""
 
     def __init__(self, listener: socket.socket, data: Path, settings: dict[str, str]) -> None:
         self.listener, self.data, self.settings = listener, data, settings
         self.url = f"http://127.0.0.1:{listener.getsockname()[1]}"
-        self.begin()
 
-    def begin(self) -> None:
-        options = ["--config", "python:fittings.config.server", "--workers", "1"]
-        options += ["--bind", f"fd://{self.listener.fileno()}"]
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "gunicorn", *options, "fittings.config.wsgi"],
+    @property
+    def options(self) -> list[str]:
+        return [*OPTIONS, "--bind", f"fd://{self.listener.fileno()}", APPLICATION]
+
+    def start(self, *program: str, **streams: Any) -> subprocess.Popen:
+        return subprocess.Popen(
+            [sys.executable, *program, *self.options],
             cwd=ROOT,
             env=environment(self.data) | self.settings,
             pass_fds=[self.listener.fileno()],
             start_new_session=True,
+            **streams,
         )
+
+    def begin(self) -> None:
+        self.process = self.start("-m", "gunicorn")
+
+    @property
+    def gone(self) -> bool:
+        return self.process.poll() is not None
 
     def kill(self) -> None:
         """kill -9 of the master and its workers, which else serve on without it for a while."""
@@ -78,22 +92,77 @@ class Server:
         self.process.wait()
 
 
+class Loaded(Server):
+    """The same, forked off a process that has it loaded; the data folder is always the same one."""
+
+    def __init__(self, listener: socket.socket, data: Path) -> None:
+        super().__init__(listener, data, {})
+        self.loaded = self.start(
+            "tests/loaded_house.py", stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+        self.child = 0
+
+    def begin(self) -> None:
+        self.loaded.stdin.write("\n")
+        self.loaded.stdin.flush()
+        self.child = int(self.loaded.stdout.readline())
+
+    @property
+    def gone(self) -> bool:
+        try:
+            os.kill(self.child, 0)
+        except ProcessLookupError:
+            return True
+        return False
+
+    def kill(self) -> None:
+        # It leads its group as soon as it runs; killed before that, it is the only one of it.
+        for kill in (os.kill, os.killpg):
+            with suppress(ProcessLookupError):
+                kill(self.child, signal.SIGKILL)
+        while not self.gone:
+            time.sleep(0.005)
+
+    def end(self) -> None:
+        self.loaded.kill()
+        self.loaded.communicate()
+
+
+@contextmanager
+def begun(server: Server) -> Iterator[LiveHouse]:
+    """The house that ``server`` serves, from when it answers."""
+    server.begin()
+    try:
+        wait_for(f"{server.url}/health/", server)
+        yield LiveHouse(server.url, server.data, server)
+    finally:
+        # At once: a browser's idle connections would hold up a graceful end.
+        server.kill()
+
+
 @contextmanager
 def serve(data: Path, **settings: str) -> Iterator[LiveHouse]:
     """Serve a house; what `settings` says of the environment goes before what is usual."""
     # The port is bound here and handed over, so that nobody can take it in between.
+    with (
+        socket.create_server(("127.0.0.1", 0)) as listener,
+        begun(Server(listener, data, settings)) as house,
+    ):
+        yield house
+
+
+@contextmanager
+def load(data: Path) -> Iterator[Loaded]:
+    """Have the ledger loaded for the house in ``data``, to be served as often as it is begun."""
     with socket.create_server(("127.0.0.1", 0)) as listener:
-        server = Server(listener, data, settings)
+        loaded = Loaded(listener, data)
         try:
-            wait_for(f"{server.url}/health/", server.process)
-            yield LiveHouse(server.url, data, server)
+            yield loaded
         finally:
-            # At once: a browser's idle connections would hold up a graceful end.
-            server.process.send_signal(signal.SIGQUIT)
-            server.process.wait()
+            loaded.end()
 
 
-def wait_for(url: str, process: subprocess.Popen) -> None:
+def wait_for(url: str, server: Server) -> None:
     give_up = time.monotonic() + ANSWERS_WITHIN
     while True:
         try:
@@ -101,7 +170,7 @@ def wait_for(url: str, process: subprocess.Popen) -> None:
         except HTTPError as answer:
             answer.close()
         except OSError:
-            if process.poll() is not None or time.monotonic() > give_up:
+            if server.gone or time.monotonic() > give_up:
                 raise
             time.sleep(0.05)
             continue

@@ -114,7 +114,8 @@ def axe() -> Callable[[Page], list[str]]:
 
     def violations(page: Page) -> list[str]:
         # Evaluated by the debugger, which the page's content security policy does not bind.
-        page.evaluate(AXE)
+        if page.evaluate("typeof axe") == "undefined":
+            page.evaluate(AXE)
         # What is preloaded serves only a rule that axe-core itself leaves off.
         ask = "axe.run(document, {resultTypes: ['violations'], preload: false})"
         found = page.evaluate(ask)["violations"]

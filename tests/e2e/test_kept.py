@@ -75,7 +75,7 @@ def work(page: Page, house, fitting: Fitting, user: User, signs: list[tuple[str,
     touch(page, part[1])
     waits(page, len(part[1]))
     house.server.begin()
-    wait_for(f"{house.url}/health/", house.server.process)
+    wait_for(f"{house.url}/health/", house.server)
     page.reload()
     waits(page, 0)
 
