@@ -76,6 +76,9 @@ def spoken_for(wished: Booking, what: str) -> Booking | None:
     return holding.exclude(pk=wished.pk).select_related("customer", "fitter", "room").first()
 
 
+FOR_THE_FITTER = Q(answered__in=[Answer.Kind.ASKS, Answer.Kind.CANNOT])
+
+
 class Owed(NamedTuple):
     """A ticket that the workroom has not done yet, with what a list shows of it."""
 
@@ -118,9 +121,16 @@ def owed(bookings: Iterable[Booking], day: datetime.date | None = None) -> list[
     garments = {garment.pk for booking in bookings for garment in booking.garments.all()}
     wanted = Q(ticket__garment__in=garments) if garments else Q()
     if day is not None:
-        wanted |= Q(due_on__lte=day) | Q(answered__in=[Answer.Kind.ASKS, Answer.Kind.CANNOT])
-    if not wanted:
-        return []
+        wanted |= Q(due_on__lte=day) | FOR_THE_FITTER
+    return _owed(wanted) if wanted else []
+
+
+def asked_of(garment: Garment) -> list[Owed]:
+    """The tickets of one garment on which the bench waits for the fitter's word. One query."""
+    return _owed(Q(ticket__garment=garment) & FOR_THE_FITTER)
+
+
+def _owed(wanted: Q) -> list[Owed]:
     rows = unfinished().annotate(answered=Subquery(ANSWERS.values("kind")[:1]))
     rows = rows.filter(wanted).order_by("due_on", "ticket__serial")
     found = rows.values_list(

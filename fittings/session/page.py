@@ -18,6 +18,7 @@ from django.utils import timezone
 from customers.form_fields import EntryForm
 from customers.queries import unit_of
 from customers.requests import UNPROCESSABLE
+from fittings.diary.queries import asked_of
 from fittings.models import Decision, Fitting, Judgement
 from fittings.session import causes, drawn, looking, queries, screen
 from fittings.session.forms import PhotographForm
@@ -117,6 +118,7 @@ def whole_page(place: Place, answers: str = "") -> dict[str, Any]:
         | {
             "state": state,
             "judging": judging(place),
+            "asking": asked_of(garment),
             "amounts": drawn.amount_keys(place.unit),
             "drawings": drawn.drawings(garment.kind, so_far["reading"].marks),
             "measured": aims.by_zone(),
