@@ -10,6 +10,7 @@ from fittings.models.post import (
     PostRules,
     Wording,
 )
+from fittings.models.promise import AgreedOvertime, Maker, StageTime
 from fittings.models.session import (
     CauseTaken,
     Decision,
@@ -24,6 +25,7 @@ from fittings.models.session import (
 
 __all__ = [
     "Absence",
+    "AgreedOvertime",
     "Booking",
     "BookingChange",
     "CatalogueEntry",
@@ -35,6 +37,7 @@ __all__ = [
     "HolidayRule",
     "Judgement",
     "Lessons",
+    "Maker",
     "Message",
     "MessageEvent",
     "MessageKind",
@@ -47,5 +50,6 @@ __all__ = [
     "Remark",
     "Room",
     "SpotAnswer",
+    "StageTime",
     "Wording",
 ]

@@ -3,9 +3,11 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from fittings.promise.calendar import HouseCalendar, Period
 from fittings.promise.errors import PromiseError
+from fittings.promise.queueing import Hands
 from fittings.promise.stages import CRAFTS
 
 # Seven hours of an eight-hour day go into garments. Common practice, no source.
@@ -40,8 +42,8 @@ class Overtime:
 class Workroom:
     """The makers by craft, when they are away, and how long they sit at the bench each open day.
 
-    ``makers`` maps a craft to names. Everybody works ``minutes`` a day, less when the house is
-    open for less, more with overtime, never over LONGEST_DAY.
+    ``makers`` maps a craft to names. Everybody works ``minutes`` a day, or what ``minutes_of`` says
+    of them; less when the house is open for less, more with overtime, never over LONGEST_DAY.
     """
 
     calendar: HouseCalendar
@@ -49,12 +51,13 @@ class Workroom:
     away: tuple[Away, ...] = ()
     overtime: tuple[Overtime, ...] = ()
     minutes: int = BENCH_MINUTES
-    _kept: dict[tuple[str, int], tuple[int, int]] = field(
+    minutes_of: Mapping[str, int] = field(default_factory=dict)
+    _kept: dict[tuple[str, int, int], tuple[int, int]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
 
     def __post_init__(self) -> None:
-        if not 0 < self.minutes <= LONGEST_DAY:
+        if not all(0 < day <= LONGEST_DAY for day in (self.minutes, *self.minutes_of.values())):
             raise PromiseError("A bench day is between one minute and twelve hours.")
         if unknown := sorted(self.makers.keys() - CRAFTS.keys()):
             raise PromiseError(f"There is no craft “{unknown[0]}”.")
@@ -70,15 +73,27 @@ class Workroom:
             if extra.craft not in CRAFTS:
                 raise PromiseError(f"There is no craft “{extra.craft}”.")
 
-    def hands(self, craft: str, number: int) -> tuple[int, int]:
-        """How many makers sit at the bench on a day (its ordinal), and the minutes of each."""
-        found = self._kept.get((craft, number))
+    def benches(self, craft: str) -> tuple[Hands, ...]:
+        """The bench of a craft, once for each length of day its makers have.
+
+        Each counts the makers with that day or a longer one, that long each: so somebody who comes
+        for an hour makes nothing later, whichever of them the work is planned by.
+        """
+        days = sorted({self._day_of(name) for name in self.makers.get(craft, ())})
+        return tuple(partial(self.hands, craft, least=day) for day in days or (self.minutes,))
+
+    def hands(self, craft: str, number: int, least: int = 0) -> tuple[int, int]:
+        """How many makers sit at the bench on a day (its ordinal), and the minutes of each.
+
+        Only makers with a day of ``least`` minutes count, each as long as the shortest of theirs.
+        """
+        found = self._kept.get((craft, number, least))
         if found is None:
             day = datetime.date.fromordinal(number)
-            found = (self._makers_in(craft, day), self._minutes_each(craft, day))
+            found = (self._makers_in(craft, day, least), self._minutes_each(craft, day, least))
             if 0 in found:
                 found = (0, 0)
-            self._kept[craft, number] = found
+            self._kept[craft, number, least] = found
         return found
 
     def with_maker(self, craft: str, name: str) -> "Workroom":
@@ -90,12 +105,21 @@ class Workroom:
     def with_overtime(self, overtime: Overtime) -> "Workroom":
         return replace(self, overtime=(*self.overtime, overtime))
 
-    def _makers_in(self, craft: str, day: datetime.date) -> int:
-        away = {row.person for row in self.away if day in row.period}
-        return sum(1 for name in self.makers.get(craft, ()) if name not in away)
+    def _day_of(self, name: str) -> int:
+        return self.minutes_of.get(name, self.minutes)
 
-    def _minutes_each(self, craft: str, day: datetime.date) -> int:
-        usual = min(self.minutes, self.calendar.minutes(day))
+    def _makers_in(self, craft: str, day: datetime.date, least: int) -> int:
+        away = {row.person for row in self.away if day in row.period}
+        return sum(
+            1
+            for name in self.makers.get(craft, ())
+            if name not in away and self._day_of(name) >= least
+        )
+
+    def _minutes_each(self, craft: str, day: datetime.date, least: int) -> int:
+        days = [self._day_of(name) for name in self.makers.get(craft, ())]
+        shortest = min((minutes for minutes in days if minutes >= least), default=0)
+        usual = min(shortest, self.calendar.minutes(day))
         if not usual:
             return 0
         more = sum(row.minutes for row in self.overtime if row.craft == craft and day in row.period)

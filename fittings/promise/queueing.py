@@ -14,8 +14,9 @@ the day before.
 """
 
 from bisect import insort
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from fittings.promise.calendar import FURTHEST
 from fittings.promise.errors import PromiseError
@@ -44,10 +45,13 @@ def done_by(minutes: int, begins: int, first: Sequence[Work], hands: Hands) -> i
     """
     best = begins + FURTHEST.days
     found = False
-    for since in sorted({begins, *(work.done for work in first if work.done > begins)}):
+    before = sorted(
+        (work.may_begin, work.minutes, work.done) for work in first if work.done > begins
+    )
+    for since in sorted({begins, *(done for _, _, done in before)}):
         if since >= best:
             break
-        ahead = sorted((work.may_begin, work.minutes) for work in first if work.done > since)
+        ahead = [(day, minutes) for day, minutes, done in before if done > since]
         for day, sure in _sure_minutes(since, ahead, hands, best):
             if sure + _SLIP >= minutes:
                 best, found = day + 1, True
@@ -57,9 +61,36 @@ def done_by(minutes: int, begins: int, first: Sequence[Work], hands: Hands) -> i
     return best
 
 
-def alone_by(minutes: int, begins: int, hands: Hands) -> int:
-    """As done_by with nothing else on the bench."""
-    return done_by(minutes, begins, (), hands)
+def soonest_by(minutes: int, begins: int, first: Sequence[Work], benches: Sequence[Hands]) -> int:
+    """As done_by, on whichever of the ``benches`` it is surely done first.
+
+    PromiseError when none of them gets to it.
+    """
+    return _best(min, (partial(done_by, minutes, begins, first, hands) for hands in benches))
+
+
+def alone_by(minutes: int, begins: int, benches: Sequence[Hands]) -> int:
+    """As soonest_by with nothing else on the bench."""
+    return soonest_by(minutes, begins, (), benches)
+
+
+def last_begin(minutes: int, done: int, benches: Sequence[Hands]) -> int:
+    """As begin_by, on whichever of the ``benches`` it can begin last."""
+    return _best(max, (partial(begin_by, minutes, done, hands) for hands in benches))
+
+
+def _best(choose: Callable[[Sequence[int]], int], ways: Iterable[Callable[[], int]]) -> int:
+    """The best day of those ways that come to one; the last refusal when none does."""
+    found: list[int] = []
+    refused = PromiseError("Nobody sits at this bench.")
+    for way in ways:
+        try:
+            found.append(way())
+        except PromiseError as error:
+            refused = error
+    if not found:
+        raise refused
+    return choose(found)
 
 
 def begin_by(minutes: int, done: int, hands: Hands) -> int:
@@ -80,35 +111,37 @@ def _sure_minutes(
 
     ``ahead`` are the earliest days and the minutes of what goes first, by day.
     """
-    passed, nearest = 0, 0
+    passed, nearest, total = 0, 0, 0
     rivals: list[int] = []
     room: dict[int, int] = {}
     for day in range(since, until):
         while nearest < len(ahead) and ahead[nearest][0] <= day:
             insort(rivals, ahead[nearest][1])
+            total += ahead[nearest][1]
             nearest += 1
         makers, each = hands(day)
         if makers:
             passed += each
             room[makers] = room.get(makers, 0) + makers * each
-            yield day, passed - _held_up(rivals, room)
+            yield day, passed - _held_up(rivals, total, room)
 
 
-def _held_up(rivals: Sequence[int], room: Mapping[int, int]) -> float:
+def _held_up(rivals: Sequence[int], total: int, room: Mapping[int, int]) -> float:
     """The most minutes one piece of work can wait: all makers must be busy for it to wait at all.
 
-    ``rivals`` are the minutes of each piece that goes first, shortest first; ``room`` sums the
-    bench minutes of the days by how many makers sat there. Days with the fewest makers are the
-    easiest to fill, so they are filled first. With n makers, whenever all are busy one of them has
+    ``rivals`` are the minutes of each piece that goes first, shortest first, ``total`` their sum,
+    kept beside them because long queues would be summed again each day; ``room`` sums the bench
+    minutes of the days by how many makers sat there. Days with the fewest makers are the easiest to
+    fill, so they are filled first. With n makers, whenever all are busy one of them has
     a piece that is not among the n - 1 longest.
     """
     short = len(rivals) - (min(room) - 1)
     if short <= 0:
         return 0.0
-    left = sum(rivals)
+    left = total
     held = 0.0
     for makers in sorted(room):
         filled = min(left, room[makers])
         held += filled / makers
         left -= filled
-    return min(held, sum(rivals[:short]))
+    return min(held, total - sum(rivals[short:]))

@@ -13,7 +13,7 @@ from functools import partial
 from fittings.promise.benches import LONGEST_DAY, Workroom
 from fittings.promise.calendar import FURTHEST, HouseCalendar
 from fittings.promise.errors import PromiseError
-from fittings.promise.queueing import Work, alone_by, begin_by, done_by
+from fittings.promise.queueing import Work, alone_by, last_begin, soonest_by
 from fittings.promise.stages import CRAFTS, STAGES, Stage, without
 
 date = datetime.date
@@ -223,9 +223,16 @@ class Planner:
         """When a fitting or a mere wait is behind the garment."""
         if not row.fitting:
             return begins
-        day = date.fromordinal(begins + row.notice_days)
-        booked = (self.order.booked or {}).get(row.key)
-        return self.calendar.next_open(max(day, booked) if booked else day).toordinal() + 1
+        booked = self._booked(row)
+        # The day agreed is kept when the garment is there by then; else the customer is asked anew.
+        if booked and begins <= booked.toordinal():
+            day = booked
+        else:
+            day = date.fromordinal(begins + row.notice_days)
+        return self.calendar.next_open(day).toordinal() + 1
+
+    def _booked(self, row: Stage) -> date | None:
+        return (self.order.booked or {}).get(row.key)
 
     def _forward(
         self, queues: Queues, soonest: Mapping[str, int]
@@ -238,9 +245,9 @@ class Planner:
             key = row.key
             begins[key] = self._begins(row, done)
             if row.craft:
-                hands = partial(self.workroom.hands, row.craft)
-                done[key] = done_by(row.minutes, begins[key], queues[row.craft], hands)
-                alone[key] = alone_by(row.minutes, begins[key], hands)
+                benches = self.workroom.benches(row.craft)
+                done[key] = soonest_by(row.minutes, begins[key], queues[row.craft], benches)
+                alone[key] = alone_by(row.minutes, begins[key], benches)
                 soon = self._begins(row, soonest)
                 queues.behind(row.craft, Work(row.minutes, soon, done[key]))
             else:
@@ -260,10 +267,14 @@ class Planner:
 
     def _latest_start(self, row: Stage, done: int) -> int:
         if row.craft:
-            return begin_by(row.minutes, done, partial(self.workroom.hands, row.craft))
+            return last_begin(row.minutes, done, self.workroom.benches(row.craft))
         if row.fitting:
-            held = self.calendar.previous_open(date.fromordinal(done - 1))
-            return held.toordinal() - row.notice_days
+            held = self.calendar.previous_open(date.fromordinal(done - 1)).toordinal()
+            booked = self._booked(row)
+            # A day the customer has agreed to needs no notice, as long as it is kept.
+            if booked and booked.toordinal() <= held:
+                return max(booked.toordinal(), held - row.notice_days)
+            return held - row.notice_days
         return done
 
     def _planned(self, row: Stage, begins: int, done: int, alone: int, latest: int) -> PlannedStage:

@@ -8,6 +8,7 @@ from fittings.models import (
     Decision,
     Fitting,
     Judgement,
+    Maker,
     Message,
     Observation,
     Omission,
@@ -150,3 +151,14 @@ class OmissionFactory(factory.django.DjangoModelFactory):
 
     alteration = factory.SubFactory(AlterationFactory)
     by = factory.SubFactory(UserFactory)
+
+
+class MakerFactory(factory.django.DjangoModelFactory):
+    """A maker who has been there as long as the house."""
+
+    class Meta:
+        model = Maker
+
+    name = factory.Sequence(lambda n: f"Maker {n}")
+    craft = "coat-maker"
+    since = datetime.date(2020, 1, 1)
