@@ -1,8 +1,8 @@
-"""What a PDF may load: the house's own static files, the photographs handed to it, nothing else.
+"""What a PDF may load: the house's own static files, the pictures handed to it, nothing else.
 
 WeasyPrint reads local files and the network by default, and a paper carries words that people
-type. A photograph has no path or address here: only what the paper's own writer handed over, by a
-key, can be put on it.
+type. A picture has no path or address here: only what the paper's own writer handed over, by a
+name, can be put on it.
 """
 
 import mimetypes
@@ -16,35 +16,32 @@ from django.core.exceptions import SuspiciousFileOperation
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 SCHEME = "static:"
-PHOTOGRAPH = "photo:"
+# The pictures a paper's writer hands over, by the scheme of their name.
+HANDED = {"photo": "image/jpeg", "drawing": "image/svg+xml"}
 
 
 class ClosedFetcher(URLFetcher):  # type: ignore[misc]  # WeasyPrint has no types
     """Fetches ``static:print/ticket.css`` and its like; any other address stops the rendering.
 
-    ``photographs`` are the JPEGs that ``photo:<key>`` stands for on this one paper.
+    ``handed`` are the pictures of this one paper: a JPEG by ``photo:<key>``, a drawing of ours as
+    SVG by ``drawing:<name>``.
     """
 
-    def __init__(self, photographs: Mapping[str, bytes] | None = None) -> None:
+    def __init__(self, handed: Mapping[str, bytes] | None = None) -> None:
         super().__init__(
-            allowed_protocols=("static", "photo"), allow_redirects=False, fail_on_errors=True
+            allowed_protocols=("static", *HANDED), allow_redirects=False, fail_on_errors=True
         )
-        self.photographs = dict(photographs or {})
+        self.handed = dict(handed or {})
 
     def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:  # noqa: ARG002 - WeasyPrint's signature
-        if url.startswith(PHOTOGRAPH):
-            return URLFetcherResponse(url, self._photograph(url), {"Content-Type": "image/jpeg"})
+        if url in self.handed:
+            kind = HANDED[url.partition(":")[0]]
+            return URLFetcherResponse(url, self.handed[url], {"Content-Type": kind})
         found = _find(url)
         if found is None:
             raise FatalURLFetchingError(f"A paper may not load {url[:200]!r}.")
         kind = mimetypes.guess_type(found.name)[0] or "application/octet-stream"
         return URLFetcherResponse(url, found.read_bytes(), {"Content-Type": kind})
-
-    def _photograph(self, url: str) -> bytes:
-        try:
-            return self.photographs[url.removeprefix(PHOTOGRAPH)]
-        except KeyError:
-            raise FatalURLFetchingError(f"A paper may not load {url[:200]!r}.") from None
 
 
 def _find(url: str) -> Path | None:

@@ -29,6 +29,7 @@ MOST_BYTES: Final = 20 * 1024 * 1024
 MOST_PIXELS: Final = 50_000_000  # below Pillow's own warning at 89 million
 LONGEST: Final = 2048
 THUMBNAIL: Final = 320
+PRINTED: Final = 1000  # 300 points an inch at 84 mm, the tallest a ticket prints one
 QUALITY: Final = 85
 # What Pillow raises, by fuzzing, on pixels and on EXIF that are not what they say they are.
 DAMAGED: Final = (
@@ -62,6 +63,14 @@ def prepare(upload: IO[bytes]) -> Prepared:
     small = picture.copy()
     small.thumbnail((THUMBNAIL, THUMBNAIL))
     return Prepared(image=_encoded(picture), thumbnail=_encoded(small))
+
+
+def for_paper(image: IO[bytes]) -> bytes:
+    """A kept photograph as large as paper can show it, as JPEG: a quarter of its points."""
+    with Image.open(image, formats=["JPEG"]) as kept:
+        kept.draft("RGB", (PRINTED, PRINTED))
+        kept.thumbnail((PRINTED, PRINTED))
+        return _encoded(kept)
 
 
 def _size(upload: IO[bytes]) -> int:

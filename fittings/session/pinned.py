@@ -12,6 +12,7 @@ from django.utils import timezone
 from customers.ledger import already_kept, take_back
 from customers.models import Consent
 from fittings.models import Observation, Photograph, PhotographPin
+from fittings.session.photographs import for_paper
 from fittings.session.services.guards import hold, refuse_closed, struck_before
 from garments.pictures import Mark, Picture, register
 
@@ -104,7 +105,7 @@ def pictures_pinned_for(alterations: Collection[uuid.UUID]) -> list[Picture]:
 def _picture(row: Photograph, wanted: set[uuid.UUID]) -> Picture | None:
     try:
         with row.image.open("rb") as file:
-            jpeg = file.read()
+            jpeg = for_paper(file)
     except FileNotFoundError:
         return None
     marks = {

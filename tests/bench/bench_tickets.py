@@ -1,8 +1,5 @@
 """Budgets (design): a ticket as PDF at most 1.5 times WeasyPrint's own time for the same page as
 static HTML; forty in one document at most 0.6 of forty single ones.
-
-Many in one are over it since drawings carry words and arrows: 0.70 for eight, by which forty come
-to about 0.67; what is shared, fonts and style, has become the smaller part of a ticket.
 """
 
 import datetime
@@ -15,11 +12,11 @@ from weasyprint.text.fonts import FontConfiguration
 from customers.closed_fetcher import ClosedFetcher
 from customers.lengths import parse
 from garments.models import Ticket, TicketLine, TicketRevision
-from garments.tickets import LABEL, TICKET, _papers, render_tickets
+from garments.tickets import LABEL, TICKET, _handed, _papers, render_tickets
 from garments.workroom.queries import for_paper
 from tests.factories import AlterationFactory, GarmentFactory, UserFactory
 
-STATIC, MANY = 1.5, 0.75
+STATIC, MANY = 1.5, 0.6
 TURNS = 7
 FORTY = 40
 WORK = [
@@ -63,9 +60,10 @@ def test_ticket_takes_little_more_than_its_static_page(revisions, compare, sheet
     rows = list(for_paper(TicketRevision.objects.filter(pk=revisions[0])))
     (paper,) = _papers(rows, "in", address, pictured=False)
     page = render_to_string(sheet[0], {"paper": paper})
+    handed = _handed(paper, drawn=sheet == TICKET)
 
     def static():
-        fonts, fetcher = FontConfiguration(), ClosedFetcher()
+        fonts, fetcher = FontConfiguration(), ClosedFetcher(handed)
         style = CSS(url=sheet[1], url_fetcher=fetcher, font_config=fonts)
         HTML(string=page, url_fetcher=fetcher).write_pdf(stylesheets=[style], font_config=fonts)
 

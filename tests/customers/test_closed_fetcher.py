@@ -90,10 +90,11 @@ def test_print_style_asks_only_for_our_own_files():
     assert [address for address in asked if not ClosedFetcher().fetch(address).read()] == []
 
 
-def test_fetcher_gives_only_the_photographs_handed_over():
-    fetcher = ClosedFetcher({"one": b"\xff\xd8its jpeg"})
+def test_fetcher_gives_only_the_pictures_handed_over():
+    fetcher = ClosedFetcher({"photo:one": b"\xff\xd8its jpeg", "drawing:back": b"<svg/>"})
 
     assert fetcher.fetch("photo:one").read() == b"\xff\xd8its jpeg"
-    for other in ("photo:two", "photo:", "one", "photo:../one", "photo:///etc/passwd"):
+    assert fetcher.fetch("drawing:back").headers["Content-Type"] == "image/svg+xml"
+    for other in ("photo:two", "photo:back", "drawing:", "one", "photo:///etc/passwd"):
         with pytest.raises(FatalURLFetchingError, match="may not load"):
             fetcher.fetch(other)

@@ -15,7 +15,12 @@ from PIL import Image, ImageFile
 
 from fittings.models import Photograph
 from fittings.session import photographs
-from fittings.session.photographs import prepare, record_photograph, strike_photograph
+from fittings.session.photographs import (
+    for_paper,
+    prepare,
+    record_photograph,
+    strike_photograph,
+)
 from fittings.session.services import decide_next_step
 from tests.factories import ConsentFactory, UserFactory
 
@@ -99,6 +104,16 @@ def test_large_picture_is_made_smaller():
 
     assert opened(prepared.image).size == (2048, 1536)
     assert max(opened(prepared.thumbnail).size) == 320
+
+
+def test_paper_gets_as_much_as_it_can_show():
+    kept = prepare(picture((2048, 1536))).image
+
+    printed = for_paper(io.BytesIO(kept))
+
+    with Image.open(io.BytesIO(printed)) as shown:
+        assert (shown.format, shown.size) == ("JPEG", (1000, 750))
+    assert len(printed) < len(kept) / 3
 
 
 def test_page_hidden_behind_pixels_is_gone():
