@@ -5,6 +5,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
+from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -16,6 +17,7 @@ from customers.numbers import tidy
 from customers.requests import UNPROCESSABLE
 from customers.versions import ChangedMeanwhileError
 from fittings.diary import queries, services
+from fittings.diary.consequences import Meaning, meaning_of_move, promise_sentences
 from fittings.diary.forms import (
     NEXT_LOOK,
     BookForm,
@@ -29,10 +31,12 @@ from fittings.diary.forms import (
     WhenForm,
     taking,
 )
+from fittings.diary.offering import offers_for
 from fittings.diary.services import SlotTakenError
+from fittings.diary.slots import Span
 from fittings.diary.views import doors
 from fittings.diary.visits import WORDS, Visit
-from fittings.models import Booking, Room
+from fittings.models import Booking, MessageKind, Room
 from garments.forms import add_errors, with_value
 from garments.models import Garment, GarmentQuerySet, Stage
 from garments.requests import person_of
@@ -57,8 +61,11 @@ def booking_create(request: HttpRequest) -> HttpResponse:
             messages.success(
                 request, f"Booked: {customer.name}, {when:%A} {when.day} {when:%B %H:%M}."
             )
+            span = Span(booking.starts_at, booking.ends_at)
+            for said in promise_sentences(form.cleaned_data["garments"], booking.purpose, span):
+                messages.warning(request, said)
             return redirect(booking)
-    context = {"form": form, "customer": customer, "offers": _offers(form)}
+    context = {"form": form, "customer": customer, "offers": _best(form, customer, request)}
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "diary/booking_form.html", context, status=status)
 
@@ -156,54 +163,78 @@ def _place(form: WhenForm, *, moving: Booking | None = None) -> dict[str, Any]:
     }
 
 
-def _offers(form: WhenForm, *, moving: Booking | None = None) -> dict[str, Any]:
-    """The next free times with the fitter chosen, in the room chosen or any."""
-    if form.is_settled:
-        return {}
+def _best(form: BookForm, customer: Customer, request: HttpRequest) -> dict[str, Any]:
+    """The best times; with whoever is free while nobody said with whom."""
     data = getattr(form, "cleaned_data", form.initial)
-    fitter, room = data.get("fitter"), data.get("room")
-    wished = getattr(fitter, "pk", fitter)
-    person = next((person for person in queries.fitters() if person.pk == wished), None)
-    if person is None:
-        return {}
-    rooms = queries.rooms_in_use()
-    wanted = [row for row in rooms if row.pk == getattr(room, "pk", room)] or rooms
-    times = queries.free_times(
-        fitter=person,
-        rooms=wanted,
-        since=form.wished_from(),
-        length=form.lasts,
-        hours=form.hours,
-        leaving_out=moving,
+    chosen = {getattr(row, "pk", row) for row in data.get("garments") or ()}
+    named = request.method == "POST" or person_of(request).pk == form.initial.get("fitter")
+    return offers_for(
+        form,
+        customer,
+        purpose=data.get("purpose") or Purpose.FORWARD,
+        garments=[row for row in customer.garments.in_work() if row.pk in chosen] if chosen else [],
+        any_fitter=not (named or PrefillForm(request.GET).chosen.get("fitter")),
     )
-    return {"fitter": person, "times": times}
 
 
 @require_http_methods(["GET", "POST"])
 def booking_move(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
-    """Another time, fitter or room; what someone else changed meanwhile is shown."""
+    """Another time, fitter or room; what it means is shown before it is kept.
+
+    What someone else changed meanwhile is shown as well. A link may name the new time.
+    """
     booking = get_object_or_404(queries.booking_with_all(), pk=pk)
     now, hours = timezone.now(), queries.house_hours()
     data = taking(request.POST) if request.method == "POST" else None
-    form = MoveForm(data, booking=booking, hours=hours, now=now)
-    status = 200
+    wished = PrefillForm(request.GET).chosen if data is None else {}
+    form = MoveForm(data, booking=booking, hours=hours, now=now, wished=wished)
+    means, status = _meaning(form, booking, wished), 200
     if request.method == "POST" and form.is_valid():
-        try:
-            values = {name: form.cleaned_data[name] for name in ("entry_id", "version", "reason")}
-            place = _place(form, moving=booking)
-            services.move_booking(booking=booking, by=person_of(request), **values, **place)
-        except SlotTakenError as taken:
-            form.add_error("time", str(taken))
-        except ValidationError as error:
-            add_errors(form, error)
-        except ChangedMeanwhileError as changed:
-            booking, status = _told(form, changed), CONFLICT
-        else:
-            messages.success(request, "Moved.")
-            return redirect(booking)
-    context = {"form": form, "booking": booking, "offers": _offers(form, moving=booking)}
+        assert means is not None  # noqa: S101 - a valid form has a time
+        if means.may_keep(request.POST.get("known", "")):
+            try:
+                _move(form, booking, person_of(request))
+            except SlotTakenError as taken:
+                form.add_error("time", str(taken))
+            except ValidationError as error:
+                add_errors(form, error)
+            except ChangedMeanwhileError as changed:
+                booking, status = _told(form, changed), CONFLICT
+            else:
+                return _moved(request, booking, means)
+    offers = offers_for(
+        form,
+        booking.customer,
+        purpose=booking.purpose,
+        garments=booking.garments.all(),
+        moving=booking,
+    )
+    context = {"form": form, "booking": booking, "offers": offers, "means": means}
     status = status if status == CONFLICT or not form.errors else UNPROCESSABLE
     return render(request, "diary/booking_move.html", context, status=status)
+
+
+def _meaning(form: MoveForm, booking: Booking, wished: dict[str, Any]) -> Meaning | None:
+    """What the time asked for would mean, if one was asked for that the clock can show."""
+    if form.is_bound:
+        form.is_valid()
+        span, fitter = form.span, form.cleaned_data.get("fitter")
+    else:
+        span, fitter = form.wished_span() if wished else None, wished.get("fitter", booking.fitter)
+    return meaning_of_move(booking, span, fitter) if span and fitter else None
+
+
+def _move(form: MoveForm, booking: Booking, by: User) -> None:
+    values = {name: form.cleaned_data[name] for name in ("entry_id", "version", "reason")}
+    services.move_booking(booking=booking, by=by, **values, **_place(form, moving=booking))
+
+
+def _moved(request: HttpRequest, booking: Booking, means: Meaning) -> HttpResponse:
+    """Say so; who was told the old time is written to next."""
+    messages.success(request, "Moved.")
+    if means.is_told:
+        return redirect("post:booking_write", booking.pk, MessageKind.CHANGE)
+    return redirect(booking)
 
 
 @require_http_methods(["GET", "POST"])

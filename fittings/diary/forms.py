@@ -1,6 +1,7 @@
 """What is typed about the diary: where to look, what to book, and what became of it."""
 
 import datetime
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
@@ -11,6 +12,7 @@ from django.utils import timezone
 from customers.form_fields import EntryForm
 from customers.models import Customer
 from customers.numbers import tidy
+from fittings.diary.lasting import EACH_MORE, USUAL, minutes_for
 from fittings.diary.queries import fitters
 from fittings.diary.services import What
 from fittings.diary.slots import QUARTER, ClockError, Hours, Span, moment
@@ -28,14 +30,6 @@ else:  # Django's fields cannot be subscripted when they run
 Purpose = Booking.Purpose
 AHEAD = datetime.timedelta(days=366)
 LENGTHS = (15, 30, 45, 60, 75, 90)
-# Minutes usually kept for each purpose; common practice, no source.
-USUAL = {
-    Purpose.MEASURE: 45,
-    Purpose.FIRST: 45,
-    Purpose.FORWARD: 30,
-    Purpose.FINAL: 15,
-    Purpose.RETURN: 30,
-}
 # What a garment at each stage comes for next.
 NEXT_LOOK = {
     Stage.BASTED: Purpose.FIRST,
@@ -247,14 +241,17 @@ class BookForm(WhenForm):
         self.fields["length"].help_text = "Usual: " + ", ".join(
             f"{purpose.label} {minutes}" for purpose, minutes in USUAL.items()
         )
+        self.fields["length"].help_text += f"; {EACH_MORE} more for each further garment."
 
     @property
     def is_settled(self) -> bool:
         return super().is_settled if self.is_bound else bool(self.initial.get("time"))
 
     def usual_length(self) -> int:
-        purpose = getattr(self, "cleaned_data", self.initial).get("purpose")
-        return USUAL[Purpose(purpose)] if purpose else super().usual_length()
+        data = getattr(self, "cleaned_data", self.initial)
+        purpose, garments = data.get("purpose"), data.get("garments")
+        several = len(garments) if garments else 1
+        return minutes_for(purpose, several) if purpose else super().usual_length()
 
 
 class MoveForm(WhenForm):
@@ -268,7 +265,9 @@ class MoveForm(WhenForm):
     )
     usual_label = "as it is"
 
-    def __init__(self, *args: Any, booking: Booking, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, booking: Booking, wished: Mapping[str, Any] | None = None, **kwargs: Any
+    ) -> None:
         shown = timezone.localtime(booking.starts_at)
         initial = {
             "date": shown.date(),
@@ -276,12 +275,21 @@ class MoveForm(WhenForm):
             "fitter": booking.fitter_id,
             "room": booking.room_id,
             "version": booking.version,
+            **(wished or {}),
         }
         self.booking = booking
         super().__init__(*args, initial=initial, **kwargs)
 
     def usual_length(self) -> int:
         return (self.booking.ends_at - self.booking.starts_at) // datetime.timedelta(minutes=1)
+
+    def wished_span(self) -> Span | None:
+        """The time a link asks for, before anything was sent; None when the clock has none such."""
+        try:
+            starts = moment(self.initial["date"], self.initial["time"], self.hours.zone)
+        except (ClockError, OverflowError):
+            return None
+        return Span(starts, starts + self.lasts)
 
 
 class CancelForm(EntryForm):
@@ -302,10 +310,16 @@ class RoomForm(forms.Form):
 
 
 def taking(data: QueryDict) -> QueryDict:
-    """A form as it was sent; where a free time was tapped, that is the time asked for."""
-    day, _, at = data.get("take", "").partition("T")
+    """A form as it was sent; where a free time was tapped, that is the time asked for.
+
+    The fitter comes with it where the time was offered with whoever is free.
+    """
+    day, _, rest = data.get("take", "").partition("T")
+    at, _, fitter = rest.partition(" ")
     if not at:
         return data
     taken = data.copy()
     taken["date"], taken["time"] = day, at
+    if fitter:
+        taken["fitter"] = fitter
     return taken

@@ -13,7 +13,8 @@ from django.views.decorators.http import require_safe
 from customers.models import Customer
 from fittings.config.access import may_open
 from fittings.diary import queries
-from fittings.diary.forms import USUAL, AskForm, Purpose
+from fittings.diary.forms import AskForm
+from fittings.diary.lasting import USUAL, Purpose
 from fittings.diary.sheet import Look, Scene, day_sheet, not_holding, week_list, week_sheet
 from fittings.diary.slots import DAY, Hours, Span
 from fittings.diary.visits import Visit, visits_of

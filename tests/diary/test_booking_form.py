@@ -10,7 +10,7 @@ from customers.numbers import next_number
 from fittings.models import Booking, Room
 from garments.models import Garment
 from tests.diary.conftest import errors_of, local, soon
-from tests.factories import BookingFactory, CustomerFactory, GarmentFactory
+from tests.factories import BookingFactory, CustomerFactory, GarmentFactory, UserFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -237,13 +237,17 @@ def test_time_left_empty_offers_the_next(at_desk, typed):
 
 
 @pytest.mark.parametrize("count", [1, 3, 40])
-def test_form_costs_the_same_for_one_and_forty(at_desk, customer, django_assert_num_queries, count):
-    GarmentFactory.create_batch(count, customer=customer)
+def test_form_costs_the_same_for_one_and_forty(
+    at_desk, customer, ansel, django_assert_num_queries, count
+):
+    coat, *_ = GarmentFactory.create_batch(count, customer=customer)
+    UserFactory(role="fitter")
     for number in range(count):
         BookingFactory(
             starts_at=timezone.now() + datetime.timedelta(days=1 + number),
             customer=customer,
+            fitter=ansel,
         )
 
-    with django_assert_num_queries(12):
-        at_desk.get(PAGE, {"customer": customer.number})
+    with django_assert_num_queries(18):
+        at_desk.get(PAGE, {"customer": customer.number, "garment": coat.number})

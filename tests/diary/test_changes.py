@@ -16,10 +16,9 @@ pytestmark = pytest.mark.django_db
 
 
 def test_booking_page_tells_its_history(at_desk, booked, desk, odile, back_room):
-    at_desk.post(
-        f"/diary/{booked.pk}/move/",
-        move_of(booked, time="11:00", fitter=odile.pk, room=back_room.pk),
-    )
+    values = move_of(booked, time="11:00", fitter=odile.pk, room=back_room.pk)
+    told = at_desk.post(f"/diary/{booked.pk}/move/", values).context["means"]
+    at_desk.post(f"/diary/{booked.pk}/move/", values | {"known": told.mark})
 
     html = words(at_desk.get(f"/diary/{booked.pk}/").content.decode())
     assert html.count("moved: His train is late Petra Loam") == 1
