@@ -111,8 +111,8 @@ except ValueError as problem:
     raise env.SettingError(f"DATABASE_URL cannot be read: {problem}") from problem
 if "sqlite" in DATABASES["default"]["ENGINE"]:
     DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
-    if sqlite3.sqlite_version_info < (3, 31):
-        raise env.SettingError("SQLite 3.31 or newer is needed.")
+    if sqlite3.sqlite_version_info < (3, 35):
+        raise env.SettingError("SQLite 3.35 or newer is needed.")
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_PASSWORD_VALIDATORS = [

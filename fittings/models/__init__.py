@@ -1,4 +1,11 @@
 from fittings.models.calendar import Absence, Closure, HolidayRule, OpeningHours
+from fittings.models.counts import (
+    AlterationCount,
+    FaultCount,
+    GarmentCount,
+    Recount,
+    SeenCount,
+)
 from fittings.models.diary import Booking, BookingChange, Room
 from fittings.models.housebook import CatalogueEntry
 from fittings.models.learning import Lessons, Omission
@@ -26,14 +33,17 @@ from fittings.models.session import (
 __all__ = [
     "Absence",
     "AgreedOvertime",
+    "AlterationCount",
     "Booking",
     "BookingChange",
     "CatalogueEntry",
     "CauseTaken",
     "Closure",
     "Decision",
+    "FaultCount",
     "FeedKey",
     "Fitting",
+    "GarmentCount",
     "HolidayRule",
     "Judgement",
     "Lessons",
@@ -47,8 +57,10 @@ __all__ = [
     "Photograph",
     "PhotographPin",
     "PostRules",
+    "Recount",
     "Remark",
     "Room",
+    "SeenCount",
     "SpotAnswer",
     "StageTime",
     "Wording",

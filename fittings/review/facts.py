@@ -1,8 +1,8 @@
 """What the record says of the days asked about: one statement for each kind of day that counts.
 
 Three days count: the day a garment first left the work, the day of its first fitting, and the day
-an alteration was first judged. Each statement starts from the days asked about, so its cost follows
-the period and not the age of the house. What is counted is defined in ``measures``.
+an alteration was first judged. ``counting`` keeps what each garment and alteration counts for; a
+statement here adds up those of the days asked about. What is counted is defined in ``measures``.
 """
 
 import datetime
@@ -12,28 +12,21 @@ from typing import Any
 
 from django.db import connection
 
-from fittings.review.asking import TIMES, Asked, By, Group
+from fittings.review.asking import TIMES, Asked, By, Group, months_on
+from fittings.review.counting import ALTERATIONS, COUNTS, FAULTS, OBSERVATIONS, fetch_counted
 from fittings.review.measures import WATCH, Measure
 from fittings.review.sql import (
-    DAY_SLACK,
-    GARMENT_COLUMNS,
     Piece,
     as_day,
-    day_of,
     days_between,
-    fetch,
-    group_of,
     in_days,
     moment,
+    month_of,
     of_garments,
-    period_of,
-    seen_until,
     stands,
     whole,
 )
 
-STAGES = "garments_stageentry"
-WATCHED = WATCH.days + DAY_SLACK
 Key = tuple[Group, datetime.date]
 Monthly = dict[Key, tuple[int, int]]
 
@@ -66,191 +59,142 @@ class Left:
         }[measure]
 
 
-def left_the_work(asked: Asked, now: datetime.datetime) -> dict[Key, Left]:
+def left_the_work(
+    asked: Asked, now: datetime.datetime, *, by_month: bool = True
+) -> dict[Key, Left]:
     """What became of the garments that first left the work in the days asked about."""
-    told = left_told(asked, now)
-    rows = fetch(
-        told
-        + """
-SELECT grp, month, SUM(ripe), SUM(ripe * again), SUM(delivered * (1 - ripe)),
-  SUM(delivered * ripe), SUM(delivered * ripe * back), SUM(delivered * promised),
-  SUM(delivered * promised * late), SUM(delivered), SUM(delivered * looks),
-  SUM(delivered * looks * looks)
-FROM told GROUP BY grp, month"""
+    ripe, unripe = (
+        Piece(f"CASE WHEN left_at {sign} %s THEN 1 ELSE 0 END", (moment(now - WATCH),))
+        for sign in ("<=", ">")
     )
-    return {
-        (_group(asked.by, group), as_day(month)): Left(*(int(value) for value in values))
-        for group, month, *values in rows
-    }
-
-
-def left_told(asked: Asked, now: datetime.datetime) -> Piece:
-    """``told``: a row a garment (by fault, one for each fault) with what became of it.
-
-    The stage is joined to nothing where it must not tempt SQLite from the garment's own few rows.
-    """
-    sooner = "(e.at < s.at OR (e.at = s.at AND e.id < s.id))"
-    gone = (
-        f"""WITH gone AS (
-  SELECT s.garment_id, s.at, s.stage, {GARMENT_COLUMNS}
-  FROM {STAGES} s JOIN garments_garment g ON g.id = s.garment_id
-  WHERE s.stage IN ('delivered', 'remade') AND """
-        + in_days(asked, "s.at")
-        + of_garments(asked, "g")
-        + f""" AND {stands("s", STAGES)}
-  AND NOT EXISTS (
-    SELECT 1 FROM {STAGES} e WHERE e.garment_id = s.garment_id
-    AND e.stage IN ('delivered', 'remade') AND {sooner} AND {stands("e", STAGES)})
-), told AS MATERIALIZED (
-  SELECT gone.garment_id, gone.at, """
+    rows = fetch_counted(
+        _grouped(asked, "left_on", by_month=by_month)
+        + "SUM("
+        + ripe
+        + "), SUM(again * "
+        + ripe
+        + "), SUM(delivered * "
+        + unripe
+        + "), SUM(delivered * "
+        + ripe
+        + "), SUM(delivered * back * "
+        + ripe
+        + """), SUM(delivered * promised), SUM(delivered * promised * late), SUM(delivered),
+  SUM(delivered * looks), SUM(delivered * looks * looks)
+FROM """
+        + left_in(asked)
+        + " GROUP BY 1, 2"
     )
-    again = f"""SELECT 1 FROM garments_remake r WHERE r.replaces_id = gone.garment_id
-      AND {stands("r", "garments_remake")} AND {days_between("gone.at", "r.at")} <= {WATCHED}"""
-    back = f"""SELECT 1 FROM {STAGES} r WHERE r.garment_id = gone.garment_id
-      AND r.stage || '' = 'returned' AND {stands("r", STAGES)} AND r.at >= gone.at
-      AND {days_between("gone.at", "r.at")} <= {WATCHED}"""
-    looks = """SELECT COUNT(*) FROM fittings_fitting_garments j
-      JOIN fittings_fitting f ON f.id = j.fitting_id
-      WHERE j.garment_id = gone.garment_id AND f.purpose <> 'measure'
-      AND f.started_at <= gone.at"""
-    return (
-        gone
-        + group_of(asked.by, "gone")
-        + " AS grp, "
-        + period_of("gone.at")
-        + """ AS month,
-    CASE WHEN gone.stage = 'delivered' THEN 1 ELSE 0 END AS delivered,
-    CASE WHEN gone.at <= """
-        + Piece("%s", (moment(now - WATCH),))
-        + f""" THEN 1 ELSE 0 END AS ripe,
-    CASE WHEN EXISTS ({again}) THEN 1 ELSE 0 END AS again,
-    CASE WHEN EXISTS ({back}) THEN 1 ELSE 0 END AS back,
-    CASE WHEN gone.promised_on IS NULL THEN 0 ELSE 1 END AS promised,
-    CASE WHEN """
-        + day_of("gone.at")
-        + f""" > gone.promised_on THEN 1 ELSE 0 END AS late,
-    ({looks}) AS looks
-  FROM gone{seen_until("gone") if asked.by is By.FAULT else ""}
-)"""
-    )
+    return {_key(asked, *row[:2]): Left(*(int(value) for value in row[2:])) for row in rows}
 
 
-def first_looks(asked: Asked) -> dict[tuple[Group, datetime.date, str, int], int]:
+def first_looks(
+    asked: Asked, *, by_month: bool = True
+) -> dict[tuple[Group, datetime.date, str, int], int]:
     """(group, month, what the memory was answered, faults seen) -> garments first tried on.
 
     The answer is empty for a customer's first garment of the kind: nothing could be carried.
     """
-    rows = fetch(
-        _looked(asked)
-        + """
-SELECT grp, month, answered, faults, COUNT(*) FROM told GROUP BY grp, month, answered, faults"""
+    rows = fetch_counted(
+        _grouped(asked, "looked_on", by_month=by_month)
+        + "answered, faults, COUNT(*) FROM "
+        + looked_in(asked)
+        + " GROUP BY 1, 2, answered, faults"
     )
     return {
-        (_group(asked.by, group), as_day(month), answered, faults): garments
+        (*_key(asked, group, month), answered, faults): garments
         for group, month, answered, faults, garments in rows
     }
 
 
-def _looked(asked: Asked) -> Piece:
-    sooner = "(f2.started_at < f.started_at OR (f2.started_at = f.started_at AND f2.id < f.id))"
-    taken = f"""SELECT 1 FROM garments_carryanswer c WHERE c.garment_id = looked.garment_id
-      AND {stands("c", "garments_carryanswer")}"""
-    return (
-        f"""WITH looked AS (
-  SELECT f.id AS fitting_id, f.started_at AS at, j.garment_id, g.customer_id, g.serial,
-    {GARMENT_COLUMNS}
-  FROM fittings_fitting f JOIN fittings_fitting_garments j ON j.fitting_id = f.id
-  JOIN garments_garment g ON g.id = j.garment_id
-  WHERE f.purpose <> 'measure' AND """
-        + in_days(asked, "f.started_at")
-        + of_garments(asked, "g")
-        + f"""
-  AND NOT EXISTS (
-    SELECT 1 FROM fittings_fitting_garments j2 JOIN fittings_fitting f2 ON f2.id = j2.fitting_id
-    WHERE j2.garment_id = j.garment_id AND f2.purpose <> 'measure' AND {sooner})
-), told AS MATERIALIZED (
-  SELECT looked.garment_id, looked.at, """
-        + group_of(asked.by, "looked")
-        + " AS grp, "
-        + period_of("looked.at")
-        + f""" AS month,
-    CASE WHEN EXISTS ({taken} AND c.accepted) THEN 'carried'
-      WHEN EXISTS ({taken}) THEN 'left out'
-      WHEN EXISTS (
-        SELECT 1 FROM garments_garment b WHERE b.customer_id = looked.customer_id
-        AND b.kind = looked.kind AND b.serial < looked.serial AND b.stage <> 'ordered')
-      THEN 'nothing answered' ELSE '' END AS answered,
-    (SELECT COUNT(*) FROM fittings_observation o WHERE o.fitting_id = looked.fitting_id
-      AND o.garment_id = looked.garment_id AND o.fault <> ''
-      AND {stands("o", "fittings_observation")}) AS faults
-  FROM looked{seen_until("looked") if asked.by is By.FAULT else ""}
-)"""
-    )
-
-
-def first_judgements(asked: Asked) -> Monthly:
+def first_judgements(asked: Asked, *, by_month: bool = True) -> Monthly:
     """(group, month) -> (alterations the first look after called cured, alterations judged)."""
-    rows = fetch(
-        judged_told(asked)
-        + """
-SELECT grp, month, COUNT(DISTINCT CASE WHEN cured = 1 THEN thing END), COUNT(DISTINCT thing)
-FROM told GROUP BY grp, month"""
+    rows = fetch_counted(
+        _grouped(asked, "judged_on", by_month=by_month)
+        + "SUM(cured), COUNT(*) FROM "
+        + judged_in(asked)
+        + " GROUP BY 1, 2"
     )
-    return {
-        (_group(asked.by, group), as_day(month)): (cured, judged)
-        for group, month, cured, judged in rows
-    }
+    return {_key(asked, group, month): (int(cured), judged) for group, month, cured, judged in rows}
 
 
-def judged_told(asked: Asked) -> Piece:
-    judgements, alterations = "fittings_judgement", "garments_alteration"
-    sooner = """(f2.started_at < f.started_at OR (f2.started_at = f.started_at
-      AND (j2.at < j.at OR (j2.at = j.at AND j2.id < j.id))))"""
-    answered = f"""
-  JOIN fittings_observation_alterations oa ON oa.alteration_id = judged.thing
-  JOIN fittings_observation seen ON seen.id = oa.observation_id AND seen.fault <> ''
-    AND {stands("seen", "fittings_observation")}
-  JOIN fittings_fitting sf ON sf.id = seen.fitting_id AND sf.started_at <= judged.at"""
-    return (
-        f"""WITH judged AS (
-  SELECT a.id AS thing, a.garment_id, a.operation, f.started_at AS at, j.verdict, {GARMENT_COLUMNS}
-  FROM fittings_fitting f JOIN {judgements} j ON j.fitting_id = f.id
-  JOIN {alterations} a ON a.id = j.alteration_id
-  JOIN garments_garment g ON g.id = a.garment_id
+def left_in(asked: Asked) -> Piece:
+    """Garments that first left the work in the days; by fault, once for each seen until then."""
+    return _counts(asked, "left_at", _seen_until("left_at"))
+
+
+def looked_in(asked: Asked) -> Piece:
+    """Garments first tried on in the days; by fault, once for each seen until then."""
+    return _counts(asked, "looked_at", _seen_until("looked_at"))
+
+
+def judged_in(asked: Asked) -> Piece:
+    """Alterations first judged in the days; by fault, once for each that they answered."""
+    answered = f""" JOIN (
+  SELECT DISTINCT oa.alteration_id, o.fault FROM {ALTERATIONS} b
+  JOIN fittings_observation_alterations oa ON oa.alteration_id = b.alteration_id
+  JOIN {OBSERVATIONS} o ON o.id = oa.observation_id AND o.fault <> ''
+    AND {stands("o", OBSERVATIONS)}
+  JOIN fittings_fitting f ON f.id = o.fitting_id AND f.started_at <= b.judged_at
   WHERE """
-        + in_days(asked, "f.started_at")
-        + of_garments(asked, "g")
-        + f""" AND {stands("j", judgements)} AND {stands("a", alterations)}
-  AND NOT EXISTS (
-    SELECT 1 FROM {judgements} j2 JOIN fittings_fitting f2 ON f2.id = j2.fitting_id
-    WHERE j2.alteration_id = j.alteration_id AND {stands("j2", judgements)} AND {sooner})
-), told AS MATERIALIZED (
-  SELECT judged.thing, judged.garment_id, judged.operation, judged.at, """
-        + group_of(asked.by, "judged")
-        + " AS grp, "
-        + period_of("judged.at")
-        + f""" AS month, CASE WHEN judged.verdict = 'cured' THEN 1 ELSE 0 END AS cured
-  FROM judged{answered if asked.by is By.FAULT else ""}
-)"""
+    return _counts(
+        asked,
+        "judged_at",
+        answered + in_days(asked, "b.judged_at") + ") seen ON seen.alteration_id = c.alteration_id",
+        ALTERATIONS,
     )
+
+
+def _counts(asked: Asked, at: str, faults: Piece | str, table: str = COUNTS) -> Piece:
+    """``c``, the counts whose moment lies in the days; ``faults`` joins ``seen`` where needed."""
+    joined = Piece("") + faults if asked.by is By.FAULT else Piece("")
+    return f"{table} c" + joined + " WHERE " + in_days(asked, f"c.{at}") + of_garments(asked, "c")
+
+
+def _seen_until(at: str) -> str:
+    return f" JOIN {FAULTS} seen ON seen.garment_id = c.garment_id AND seen.seen_at <= c.{at}"
+
+
+GROUPS = {
+    By.CUTTER: "c.cutter_id",
+    By.FITTER: "c.fitter_id",
+    By.MAKER: "c.maker_id",
+    By.CUT: "c.cut_version_id",
+    By.KIND: "c.kind",
+    By.CLOTH: "c.cloth_pattern",
+    By.FAULT: "seen.fault",
+}
+
+
+def _grouped(asked: Asked, day: str, *, by_month: bool) -> str:
+    """``SELECT group, month,``; a month is its own group, and a quarter's follows from it.
+
+    Where nobody asks for months all stand in the first one: ten years of them were rows by the
+    thousand.
+    """
+    group = GROUPS.get(asked.by, "NULL")
+    month = month_of(f"c.{day}") if by_month or asked.by in TIMES else f"'{asked.since}'"
+    return f"SELECT {group}, {month}, "
+
+
+def _key(asked: Asked, group: Any, month: Any) -> Key:
+    """A group with the month it stands in."""
+    first = as_day(month)
+    if asked.by is By.QUARTER:
+        return months_on(first, -((first.month - 1) % 3)), first
+    return (first if asked.by is By.MONTH else group), first
 
 
 def out_so_long(asked: Asked, now: datetime.datetime) -> list[tuple[int, bool, int]]:
     """Rows of (days, came back on that day or only watched to it, garments) since delivery."""
-    back = f"""(SELECT MIN(r.at) FROM {STAGES} r WHERE r.garment_id = told.garment_id
-    AND r.stage || '' = 'returned' AND r.at >= told.at AND {stands("r", STAGES)})"""
-    until = whole(days_between("at", "COALESCE(back_at, now_at)"))
-    rows = fetch(
-        left_told(asked, now)
-        + ", waits AS (SELECT told.at, "
-        + back
-        + " AS back_at, "
-        + _now(now)
-        + f""" AS now_at FROM told WHERE delivered = 1)
-SELECT {until} AS days, CASE WHEN back_at IS NULL THEN 0 ELSE 1 END AS back, COUNT(*)
-FROM waits GROUP BY 1, 2 ORDER BY 1, 2"""
+    until = whole(days_between("c.left_at", _now(now).text))
+    rows = fetch_counted(
+        Piece(f"SELECT COALESCE(back_days, {until}), ", _now(now).values)
+        + "CASE WHEN back_days IS NULL THEN 0 ELSE 1 END, COUNT(*) FROM "
+        + left_in(asked)
+        + " AND delivered = 1 GROUP BY 1, 2 ORDER BY 1, 2"
     )
-    return [(max(days, 0), bool(came), garments) for days, came, garments in rows]
+    return [(int(days), bool(back), garments) for days, back, garments in rows]
 
 
 def _now(now: datetime.datetime) -> Piece:
@@ -258,20 +202,23 @@ def _now(now: datetime.datetime) -> Piece:
     return Piece("%s" if connection.vendor == "sqlite" else "%s::timestamptz", (moment(now),))
 
 
-# Which rows of ``told`` count among a measure, and which of them are hits.
 @dataclass(frozen=True, slots=True)
 class Counted:
-    told: Callable[[Asked, datetime.datetime], Piece]
+    """Where the garments of a measure are, when each counts, which count, and which are hits."""
+
+    rows: Callable[[Asked], Piece]
+    at: str
     among: str
     hit: str
 
 
+RIPE = "left_at <= %s"
 COUNTED = {
-    "remakes": Counted(left_told, "ripe = 1", "again = 1"),
-    "returns": Counted(left_told, "ripe = 1 AND delivered = 1", "back = 1"),
-    "late": Counted(left_told, "promised = 1 AND delivered = 1", "late = 1"),
-    "cures": Counted(lambda asked, _now: judged_told(asked), "1 = 1", "cured = 1"),
-    "first-fault": Counted(lambda asked, _now: _looked(asked), "1 = 1", "faults > 0"),
+    "remakes": Counted(left_in, "left_at", RIPE, "again = 1"),
+    "returns": Counted(left_in, "left_at", f"delivered = 1 AND {RIPE}", "back = 1"),
+    "late": Counted(left_in, "left_at", "promised = 1 AND delivered = 1", "late = 1"),
+    "cures": Counted(judged_in, "judged_at", "1 = 1", "cured = 1"),
+    "first-fault": Counted(looked_in, "looked_at", "1 = 1", "faults > 0"),
 }
 
 
@@ -299,25 +246,22 @@ def garments_behind(
     """(garment, whether it is among the hits) of a measure, newest first; perhaps of one group."""
     counted = COUNTED[measure]
     only = Piece("") if group is ... else _only(asked.by, group)
-    rows = fetch(
-        counted.told(asked, now)
-        + f"""
-SELECT garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), MAX(at) FROM told
-WHERE {counted.among}"""
+    among = Piece(counted.among, (moment(now - WATCH),) if RIPE in counted.among else ())
+    rows = fetch_counted(
+        f"SELECT c.garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), "
+        f"MAX(c.{counted.at}) FROM "
+        + counted.rows(asked)
+        + " AND "
+        + among
         + only
-        + " GROUP BY garment_id ORDER BY 3 DESC, 1"
+        + " GROUP BY c.garment_id ORDER BY 3 DESC, 1"
     )
     return [(garment, bool(hit)) for garment, hit, _ in rows]
 
 
 def _only(by: By, group: Any) -> Piece:
-    if group is None:
-        return Piece(" AND grp IS NULL")
     if by in TIMES:
         raise ValueError("a month is asked for by its days")
-    return Piece(" AND grp = %s", (group,))
-
-
-def _group(by: By, value: Any) -> Group:
-    group: Group = as_day(value) if by in TIMES else value
-    return group
+    if group is None:
+        return Piece(f" AND {GROUPS[by]} IS NULL")
+    return Piece(f" AND {GROUPS[by]} = %s", (group,))

@@ -12,7 +12,7 @@ from typing import Any
 from django.db import connection
 from django.utils import timezone
 
-from fittings.review.asking import TIMES, Asked, By
+from fittings.review.asking import Asked
 
 DAY_SLACK = 1e-6  # days between two moments are fractions: this is less than a tenth of a second
 
@@ -38,6 +38,11 @@ def fetch(piece: Piece) -> list[tuple[Any, ...]]:
         cursor.execute(piece.text, piece.values)
         rows: list[tuple[Any, ...]] = cursor.fetchall()
     return rows
+
+
+def run(piece: Piece) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(piece.text, piece.values)
 
 
 def moment(at: datetime.datetime) -> Any:
@@ -71,14 +76,15 @@ def day_of(at: str) -> Piece:
     return Piece(*connection.ops.datetime_cast_date_sql(at, (), zone))
 
 
-def period_of(at: str, period: By = By.MONTH) -> Piece:
-    """The first moment of the house's month or quarter."""
-    zone = timezone.get_current_timezone_name()
-    return Piece(*connection.ops.datetime_trunc_sql(period.value, at, (), zone))
+def month_of(day: str) -> str:
+    """The first day of the month that a kept day lies in."""
+    if connection.vendor == "sqlite":
+        return f"(SUBSTR({day}, 1, 7) || '-01')"
+    return f"DATE_TRUNC('month', {day})"
 
 
 def as_day(value: Any) -> datetime.date:
-    """What ``period_of`` gave back, as the first day of the period."""
+    """What ``month_of`` gave back, as a day."""
     if isinstance(value, datetime.datetime):
         return value.date()
     return datetime.date.fromisoformat(str(value)[:10])
@@ -100,15 +106,6 @@ def of_garments(asked: Asked, garment: str) -> Piece:
     return Piece(text, tuple(given.values()))
 
 
-def group_of(by: By, base: str) -> Piece:
-    """What a row of ``base`` (garment_id, at and the garment's columns) stands under."""
-    if by in TIMES:
-        return period_of(f"{base}.at", by)
-    return Piece(GROUPS[by].format(base=base))
-
-
-GARMENT_COLUMNS = "g.kind, g.cutter_id, g.cut_version_id, g.cloth_pattern, g.promised_on"
-
 FIRST_FITTER = """(
   SELECT ff.fitter_id FROM fittings_fitting_garments fj
   JOIN fittings_fitting ff ON ff.id = fj.fitting_id
@@ -121,25 +118,3 @@ FIRST_MAKER = """(
   JOIN garments_answer ma ON ma.revision_id = mr.id
   WHERE mt.garment_id = {base}.garment_id AND ma.kind IN ('taken', 'done')
   ORDER BY ma.at, ma.id LIMIT 1)"""
-
-
-GROUPS = {
-    By.CUTTER: "{base}.cutter_id",
-    By.FITTER: FIRST_FITTER,
-    By.MAKER: FIRST_MAKER,
-    By.CUT: "{base}.cut_version_id",
-    By.KIND: "{base}.kind",
-    By.CLOTH: "{base}.cloth_pattern",
-    By.FAULT: "seen.fault",
-}
-
-
-def seen_until(base: str) -> str:
-    """A join to each fault seen on the garment until the moment of the row, once each."""
-    return f"""
-  JOIN (
-    SELECT DISTINCT o.garment_id, o.fault FROM {base} b
-    JOIN fittings_observation o ON o.garment_id = b.garment_id
-    JOIN fittings_fitting f ON f.id = o.fitting_id
-    WHERE o.fault <> '' AND {stands("o", "fittings_observation")} AND f.started_at <= b.at
-  ) seen ON seen.garment_id = {base}.garment_id"""

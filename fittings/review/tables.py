@@ -56,16 +56,22 @@ class Answers:
         return {key: left.of(measure.key) for key, left in self.left.items()}
 
 
-def answer(asked: Asked, now: datetime.datetime) -> Answers:
+def answer(asked: Asked, now: datetime.datetime, *, by_month: bool = True) -> Answers:
     """Three statements, whatever is counted of them."""
-    return Answers(left_the_work(asked, now), first_looks(asked), first_judgements(asked))
+    return Answers(
+        left_the_work(asked, now, by_month=by_month),
+        first_looks(asked, by_month=by_month),
+        first_judgements(asked, by_month=by_month),
+    )
 
 
 def review(asked: Asked, now: datetime.datetime) -> list[Table]:
     """Every table of the page, all with the same rows: a group with nothing to count says so."""
-    found = answer(asked, now)
+    found = answer(asked, now, by_month=False)
     # A garment with two faults stands in two rows, so by fault the rows do not add up.
-    plain = answer(replace(asked, by=By.KIND), now) if asked.by is By.FAULT else found
+    plain = found
+    if asked.by is By.FAULT:
+        plain = answer(replace(asked, by=By.KIND), now, by_month=False)
     names = name_groups(asked.by, found.groups)
     heading = HEADINGS[asked.by]
     notes = {RETURNS: _watch_note(watching(plain.left))}

@@ -3,7 +3,7 @@
 import datetime
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from customers.models import House
 from fittings.catalogue import Cause
@@ -11,7 +11,7 @@ from fittings.housebook.queries import house_catalogue
 from fittings.rates import fisher, proportion, raised, stand_out
 from fittings.rates.standing_out import FALSE_ALARMS
 from fittings.review import why_facts
-from fittings.review.asking import Asked
+from fittings.review.asking import Asked, By
 from fittings.review.costs import Cost, remake_cost, return_cost, saved_by_a_point
 from fittings.review.facts import left_the_work
 from fittings.review.heat import Heated, heat
@@ -43,6 +43,7 @@ class Why:
 
 def explain(asked: Asked, now: datetime.datetime) -> Why:
     """Ten statements, whatever the data."""
+    asked = replace(asked, by=By.KIND)  # by fault a garment would count once for each of its own
     seen = why_facts.faults_seen(asked)
     causes = why_facts.causes_taken(asked)
     kind = asked.kind or Kind.COAT
@@ -57,8 +58,8 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
         _zones(kind, zones),
         _together(asked, seen),
         _cures(why_facts.operations_judged(asked)),
-        _looks(why_facts.looks_taken(asked, now)),
-        _weeks(why_facts.days_at_stages(asked, now)),
+        _looks(why_facts.looks_taken(asked)),
+        _weeks(why_facts.days_at_stages(asked)),
         cost,
     ]
     by_key = {sheet.key: sheet for sheet in sheets}

@@ -1,14 +1,13 @@
 """What the record says of the reasons, in the days asked about: each in one statement."""
 
-import datetime
 from dataclasses import dataclass
 
 from customers.lengths import Length
 from fittings.review.asking import Asked
-from fittings.review.facts import STAGES, judged_told, left_told
-from fittings.review.sql import Piece, days_between, fetch, in_days, of_garments, stands
+from fittings.review.counting import SEEN, STAGES, fetch_counted
+from fittings.review.facts import judged_in, left_in
+from fittings.review.sql import Piece, days_between, fetch, in_days, moment, of_garments, stands
 
-OBSERVATIONS = "fittings_observation"
 FEWEST_TOGETHER = 3
 MOST_PAIRS = 60
 
@@ -26,20 +25,20 @@ class Seen:
 
 def faults_seen(asked: Asked) -> list[Seen]:
     """Every fault seen at a fitting of the days, the commonest first."""
-    rows = fetch(
-        _seen(asked)
-        + """
-SELECT kind, zone, fault, COUNT(*), COUNT(DISTINCT garment_id) FROM seen
-GROUP BY kind, zone, fault ORDER BY 4 DESC, 3"""
+    rows = fetch_counted(
+        "SELECT kind, zone, fault, COUNT(*), COUNT(DISTINCT garment_id) FROM "
+        + _seen(asked)
+        + " GROUP BY kind, zone, fault ORDER BY 4 DESC, 3"
     )
     return [Seen(*row) for row in rows]
 
 
 def faults_together(asked: Asked) -> list[tuple[str, str, int]]:
     """Two faults seen on one garment at one fitting: (first, second, how often)."""
-    rows = fetch(
-        _seen(asked)
-        + f"""
+    rows = fetch_counted(
+        "WITH seen AS MATERIALIZED (SELECT DISTINCT fitting_id, garment_id, fault FROM "
+        + _seen(asked)
+        + f""")
 SELECT a.fault, b.fault, COUNT(*) FROM seen a
 JOIN seen b ON b.fitting_id = a.fitting_id AND b.garment_id = a.garment_id AND b.fault > a.fault
 GROUP BY a.fault, b.fault HAVING COUNT(*) >= {FEWEST_TOGETHER}
@@ -61,16 +60,7 @@ JOIN garments_garment g ON g.id = j.garment_id WHERE f.purpose <> 'measure' AND 
 
 
 def _seen(asked: Asked) -> Piece:
-    return (
-        f"""WITH seen AS MATERIALIZED (
-  SELECT DISTINCT o.fitting_id, o.garment_id, o.fault, o.zone, g.kind
-  FROM fittings_fitting f JOIN {OBSERVATIONS} o ON o.fitting_id = f.id
-  JOIN garments_garment g ON g.id = o.garment_id
-  WHERE o.fault <> '' AND {stands("o", OBSERVATIONS)} AND """
-        + in_days(asked, "f.started_at")
-        + of_garments(asked, "g")
-        + ")"
-    )
+    return f"{SEEN} c WHERE " + in_days(asked, "c.seen_at") + of_garments(asked, "c")
 
 
 def causes_taken(asked: Asked) -> list[tuple[str, int]]:
@@ -88,32 +78,31 @@ WHERE {stands("c", "fittings_causetaken")} AND """
 
 def operations_judged(asked: Asked) -> dict[str, tuple[int, int]]:
     """Operation -> (cured at the next look, judged)."""
-    rows = fetch(
-        judged_told(asked)
-        + """
-SELECT operation, SUM(cured), COUNT(*) FROM told GROUP BY operation"""
+    rows = fetch_counted(
+        "SELECT operation, SUM(cured), COUNT(*) FROM " + judged_in(asked) + " GROUP BY operation"
     )
     return {operation: (int(cured), judged) for operation, cured, judged in rows}
 
 
-def looks_taken(asked: Asked, now: datetime.datetime) -> list[tuple[int, int]]:
+def looks_taken(asked: Asked) -> list[tuple[int, int]]:
     """(fittings until the first delivery, garments that took so many)."""
-    rows = fetch(
-        left_told(asked, now)
-        + """
-SELECT looks, COUNT(*) FROM told WHERE delivered = 1 GROUP BY looks ORDER BY looks"""
+    rows = fetch_counted(
+        "SELECT looks, COUNT(*) FROM "
+        + left_in(asked)
+        + " AND delivered = 1 GROUP BY looks ORDER BY looks"
     )
     return [(looks, garments) for looks, garments in rows]
 
 
-def days_at_stages(asked: Asked, now: datetime.datetime) -> dict[str, tuple[int, float]]:
+def days_at_stages(asked: Asked) -> dict[str, tuple[int, float]]:
     """Stage -> (times a garment stood there, days in all), of garments that left the work."""
-    rows = fetch(
-        left_told(asked, now)
-        + f""", spans AS (
+    rows = fetch_counted(
+        """WITH spans AS (
   SELECT s.stage, s.at,
     LEAD(s.at) OVER (PARTITION BY s.garment_id ORDER BY s.at, s.id) AS until
-  FROM told JOIN {STAGES} s ON s.garment_id = told.garment_id AND s.at <= told.at
+  FROM (SELECT c.garment_id, c.left_at FROM """
+        + left_in(asked)
+        + f""") gone JOIN {STAGES} s ON s.garment_id = gone.garment_id AND s.at <= gone.left_at
   WHERE {stands("s", STAGES)})
 SELECT stage, COUNT(*), SUM({days_between("at", "until")}) FROM spans
 WHERE until IS NOT NULL GROUP BY stage"""
@@ -152,15 +141,17 @@ WHERE {stands("r", "garments_remake")} AND """
 def altered_after_return(asked: Asked) -> list[tuple[str, Length | None, str, int]]:
     """(operation, amount, side, how often) of alterations decided after the garment came back."""
     rows = fetch(
-        f"""SELECT a.operation, a.amount, a.side, COUNT(*) FROM garments_alteration a
+        f"""WITH came AS MATERIALIZED (
+  SELECT s.garment_id, MIN(s.at) AS at FROM {STAGES} s
+  WHERE s.stage = 'returned' AND s.at < %s AND {stands("s", STAGES)} GROUP BY s.garment_id)
+SELECT a.operation, a.amount, a.side, COUNT(*) FROM came
+JOIN garments_alteration a ON a.garment_id = came.garment_id AND a.at >= came.at
 JOIN garments_garment g ON g.id = a.garment_id
-WHERE {stands("a", "garments_alteration")} AND """
+WHERE """
+        + Piece(stands("a", "garments_alteration") + " AND ", (moment(asked.end),))
         + in_days(asked, "a.at")
         + of_garments(asked, "g")
-        + f""" AND EXISTS (
-  SELECT 1 FROM {STAGES} s WHERE s.garment_id = a.garment_id AND s.stage || '' = 'returned'
-  AND s.at <= a.at AND {stands("s", STAGES)})
-GROUP BY a.operation, a.amount, a.side"""
+        + " GROUP BY a.operation, a.amount, a.side"
     )
     return [
         (operation, None if amount is None else Length(int(amount)), side, times)

@@ -306,13 +306,13 @@ def test_review_takes_no_posts(owner, address):
 @pytest.mark.parametrize(
     ("by", "queries"),
     [
-        ("cutter", 9),
-        ("fitter", 9),
-        ("maker", 8),
-        ("cut", 9),
-        ("kind", 8),
-        ("month", 8),
-        ("fault", 12),
+        ("cutter", 12),
+        ("fitter", 12),
+        ("maker", 11),
+        ("cut", 12),
+        ("kind", 11),
+        ("month", 11),
+        ("fault", 18),
     ],
 )
 @pytest.mark.parametrize("times", [1, 3, 10])

@@ -241,5 +241,5 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
         lived()
     owner.get("/review/why/")
 
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(23):
         owner.get("/review/why/", DAYS)

@@ -1,0 +1,216 @@
+"""Counting garments and alterations for the review, each once, from the ledger.
+
+What a garment's leaving, its first fitting and an alteration's first judgement say does not depend
+on what the owner asks, so it is kept (``fittings.models.counts``) and a page only adds it up. Where
+anything was entered since, the garments it may touch are counted anew, as a whole, before the page
+is answered: nothing is added up twice, and what was struck is gone. What is counted is defined in
+``measures``; what depends on today (whose watch is over) is left to the page.
+"""
+
+import json
+from typing import Any
+
+from django.db import connection, transaction
+
+from customers.models import House
+from fittings.review.measures import WATCH
+from fittings.review.sql import (
+    DAY_SLACK,
+    FIRST_FITTER,
+    FIRST_MAKER,
+    Piece,
+    day_of,
+    days_between,
+    fetch,
+    run,
+    stands,
+    whole,
+)
+from garments.models import Garment
+
+STAGES = "garments_stageentry"
+OBSERVATIONS = "fittings_observation"
+COUNTS, ALTERATIONS, SEEN, FAULTS = (
+    "fittings_garmentcount",
+    "fittings_alterationcount",
+    "fittings_seencount",
+    "fittings_faultcount",
+)
+GROUP_COLUMNS = "kind, cutter_id, cut_version_id, cloth_pattern, fitter_id, maker_id"
+
+
+def fetch_counted(piece: Piece) -> list[tuple[Any, ...]]:
+    """The rows of a statement over the counts, which are brought up to the ledger first."""
+    if fetch(Piece("SELECT 1 FROM fittings_recount LIMIT 1")):
+        count_anew()
+    return fetch(piece)
+
+
+@transaction.atomic
+def count_anew() -> None:
+    """Count whatever was entered since the last time. Twelve statements, whatever that is."""
+    House.objects.select_for_update().get(pk=House.get().pk)  # two who count take turns
+    touched = _touched()
+    scope = _one_of("garment_id", touched)
+    for table in (COUNTS, ALTERATIONS, SEEN, FAULTS):
+        run(Piece(f"DELETE FROM {table} WHERE ") + scope)
+    run(_garments(touched))
+    run(_alterations(scope))
+    run(_seen(touched))
+    run(_faults(scope))
+
+
+def count_everything() -> int:
+    """Count every garment anew, as after a change of the house's time zone; how many there are."""
+    with transaction.atomic():
+        run(Piece("INSERT INTO fittings_recount (garment_id) SELECT id FROM garments_garment"))
+        count_anew()
+    return Garment.objects.count()
+
+
+def _one_of(column: str, garments: str) -> Piece:
+    """A condition that names any number of garments by one value, a JSON list."""
+    if connection.vendor == "sqlite":
+        return Piece(f"{column} IN (SELECT value FROM json_each(%s))", (garments,))
+    return Piece(
+        f"{column} IN (SELECT value::bigint FROM json_array_elements_text(%s))", (garments,)
+    )
+
+
+def _touched() -> str:
+    """The garments of the entries since, as a JSON list, and those entries done with.
+
+    An earlier garment makes a later one of the customer and kind one that could carry. Only the
+    rows deleted here are answered for: others may be committed at this very moment.
+    """
+    rows = fetch(
+        Piece(
+            "DELETE FROM fittings_recount "
+            "RETURNING garment_id, alteration_id, revision_id, fitting_id"
+        )
+    )
+    named = [sorted({str(row[at]) for row in rows if row[at] is not None}) for at in range(4)]
+    values = tuple(json.dumps(keys) for keys in named)
+    text, uuid = ("value", "value") if connection.vendor == "sqlite" else _POSTGRES_VALUES
+    each = "json_each(%s)" if connection.vendor == "sqlite" else "json_array_elements_text(%s)"
+    found = fetch(
+        Piece(
+            f"""SELECT DISTINCT alike.id FROM (
+  SELECT CAST({text} AS BIGINT) AS id FROM {each}
+  UNION SELECT garment_id FROM garments_alteration WHERE id IN (SELECT {uuid} FROM {each})
+  UNION SELECT t.garment_id FROM garments_ticketrevision r JOIN garments_ticket t
+    ON t.id = r.ticket_id WHERE r.id IN (SELECT {uuid} FROM {each})
+  UNION SELECT garment_id FROM fittings_fitting_garments
+    WHERE fitting_id IN (SELECT {uuid} FROM {each})
+) named JOIN garments_garment g ON g.id = named.id
+JOIN garments_garment alike ON alike.customer_id = g.customer_id AND alike.kind = g.kind""",
+            values,
+        )
+    )
+    return json.dumps([garment for (garment,) in found])
+
+
+_POSTGRES_VALUES = ("value", "value::uuid")
+
+
+def _garments(touched: str) -> Piece:
+    """A row for each garment: whose it is, its leaving and its first fitting."""
+    within = f"<= {WATCH.days + DAY_SLACK}"
+    again = f"""SELECT 1 FROM garments_remake r WHERE r.replaces_id = base.garment_id
+    AND {stands("r", "garments_remake")} AND {days_between("s.at", "r.at")} {within}"""
+    back_at = f"""(SELECT MIN(r.at) FROM {STAGES} r WHERE r.garment_id = base.garment_id
+    AND r.stage || '' = 'returned' AND r.at >= s.at AND {stands("r", STAGES)})"""
+    looks = """SELECT COUNT(*) FROM fittings_fitting_garments j
+    JOIN fittings_fitting h ON h.id = j.fitting_id
+    WHERE j.garment_id = base.garment_id AND h.purpose <> 'measure' AND h.started_at <= s.at"""
+    taken = f"""SELECT 1 FROM garments_carryanswer c WHERE c.garment_id = base.garment_id
+    AND {stands("c", "garments_carryanswer")}"""
+    faults = f"""SELECT COUNT(*) FROM {OBSERVATIONS} o WHERE o.fitting_id = f.id
+    AND o.garment_id = base.garment_id AND o.fault <> '' AND {stands("o", OBSERVATIONS)}"""
+    back_days = days_between("s.at", back_at)
+    return (
+        f"INSERT INTO {COUNTS} (garment_id, {GROUP_COLUMNS}, left_at, left_on, delivered, again, "
+        "back, back_days, promised, late, looks, looked_at, looked_on, answered, faults)\n"
+        + _base(touched)
+        + f"""
+SELECT base.garment_id, base.kind, base.cutter_id, base.cut_version_id, base.cloth_pattern,
+  {FIRST_FITTER.format(base="base")}, {FIRST_MAKER.format(base="base")}, s.at, """
+        + day_of("s.at")
+        + f""", CASE WHEN s.stage = 'delivered' THEN 1 ELSE 0 END,
+  CASE WHEN EXISTS ({again}) THEN 1 ELSE 0 END,
+  CASE WHEN {back_days} {within} THEN 1 ELSE 0 END, {whole(back_days)},
+  CASE WHEN base.promised_on IS NULL THEN 0 ELSE 1 END, CASE WHEN """
+        + day_of("s.at")
+        + f""" > base.promised_on THEN 1 ELSE 0 END, ({looks}), f.started_at, """
+        + day_of("f.started_at")
+        + f""", CASE WHEN EXISTS ({taken} AND c.accepted) THEN 'carried'
+    WHEN EXISTS ({taken}) THEN 'left out'
+    WHEN EXISTS (SELECT 1 FROM garments_garment b WHERE b.customer_id = base.customer_id
+      AND b.kind = base.kind AND b.serial < base.serial AND b.stage <> 'ordered')
+    THEN 'nothing answered' ELSE '' END, ({faults})
+FROM base LEFT JOIN {STAGES} s ON s.id = base.gone
+  LEFT JOIN fittings_fitting f ON f.id = base.look"""
+    )
+
+
+def _base(touched: str) -> Piece:
+    """The garments with the entry by which each first left the work, and its first fitting."""
+    return (
+        f"""WITH base AS MATERIALIZED (
+  SELECT g.id AS garment_id, g.kind, g.cutter_id, g.cut_version_id, g.cloth_pattern,
+    g.promised_on, g.customer_id, g.serial,
+    (SELECT s.id FROM {STAGES} s WHERE s.garment_id = g.id
+      AND s.stage || '' IN ('delivered', 'remade') AND {stands("s", STAGES)}
+      ORDER BY s.at, s.id LIMIT 1) AS gone,
+    (SELECT f.id FROM fittings_fitting_garments j JOIN fittings_fitting f ON f.id = j.fitting_id
+      WHERE j.garment_id = g.id AND f.purpose <> 'measure'
+      ORDER BY f.started_at, f.id LIMIT 1) AS look
+  FROM garments_garment g WHERE """
+        + _one_of("g.id", touched)
+        + ")"
+    )
+
+
+def _alterations(scope: Piece) -> Piece:
+    """A row for each standing alteration that was judged, by its first standing judgement."""
+    judgements = "fittings_judgement"
+    return (
+        f"""INSERT INTO {ALTERATIONS} (alteration_id, garment_id, {GROUP_COLUMNS}, operation,
+  judged_at, judged_on, cured)
+WITH first AS MATERIALIZED (
+  SELECT a.id, a.garment_id, a.operation, (
+    SELECT j.id FROM {judgements} j JOIN fittings_fitting f ON f.id = j.fitting_id
+    WHERE j.alteration_id = a.id AND {stands("j", judgements)}
+    ORDER BY f.started_at, j.at, j.id LIMIT 1) AS judgement
+  FROM garments_alteration a WHERE """
+        + scope
+        + f""" AND {stands("a", "garments_alteration")}
+)
+SELECT first.id, first.garment_id, {", ".join(f"c.{name}" for name in GROUP_COLUMNS.split(", "))},
+  first.operation, f.started_at, """
+        + day_of("f.started_at")
+        + f""", CASE WHEN j.verdict = 'cured' THEN 1 ELSE 0 END
+FROM first JOIN {judgements} j ON j.id = first.judgement
+JOIN fittings_fitting f ON f.id = j.fitting_id JOIN {COUNTS} c ON c.garment_id = first.garment_id"""
+    )
+
+
+def _seen(touched: str) -> Piece:
+    """A row for each fault at each zone of a garment at a fitting, struck ones left out."""
+    return f"""INSERT INTO {SEEN} (fitting_id, garment_id, kind, zone, fault, seen_at, cutter_id,
+  cut_version_id)
+SELECT DISTINCT o.fitting_id, o.garment_id, g.kind, o.zone, o.fault, f.started_at, g.cutter_id,
+  g.cut_version_id
+FROM {OBSERVATIONS} o JOIN fittings_fitting f ON f.id = o.fitting_id
+JOIN garments_garment g ON g.id = o.garment_id
+WHERE o.fault <> '' AND {stands("o", OBSERVATIONS)} AND """ + _one_of("o.garment_id", touched)
+
+
+def _faults(scope: Piece) -> Piece:
+    """A row for each fault ever seen on a garment."""
+    return (
+        f"INSERT INTO {FAULTS} (garment_id, fault, seen_at) "
+        f"SELECT garment_id, fault, MIN(seen_at) FROM {SEEN} WHERE "
+        + scope
+        + " GROUP BY garment_id, fault"
+    )
