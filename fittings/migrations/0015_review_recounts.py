@@ -57,5 +57,5 @@ def backward(_apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("fittings", "0014_review_counts")]
+    dependencies = [("fittings", "0014_review_counts"), ("garments", "0010_fitters_reply")]
     operations = [migrations.RunPython(forward, backward)]
