@@ -91,6 +91,15 @@ PAGES: dict[str, frozenset[str]] = {
     "diary:booking_mark": DESK,
     "diary:room_create": OWNERS,
     "diary:room_retire": OWNERS,
+    # the house's calendar: who is away is heard first by whoever answers the telephone
+    "opendays:calendar_page": DESK,
+    "opendays:absence_create": DESK,
+    "opendays:absence_end": DESK,
+    "opendays:week_update": OWNERS,
+    "opendays:closure_create": OWNERS,
+    "opendays:closure_end": OWNERS,
+    "opendays:holidays_update": OWNERS,
+    "opendays:holiday_work": OWNERS,
     # calendars for the house's own people: the owner gives out all, a fitter their own
     "feeds:feed_list": FITTING_ROOM,
     "feeds:feed_renew": FITTING_ROOM,
@@ -200,6 +209,7 @@ PLACE_OF = {
     "garments": "customers",
     "diary": "diary",
     "feeds": "diary",
+    "opendays": "diary",
     "post": "diary",
     "session": "fitting",
     "housebook": "fitting",

@@ -13,6 +13,7 @@ urlpatterns = [
     path("worker.js", worker, name="worker"),
     path("", include("fittings.diary.urls")),
     path("", include("fittings.feeds.urls")),
+    path("open-days/", include("fittings.opendays.urls")),
     path("post/", include("fittings.post.urls")),
     path("people/", include("fittings.accounts.urls")),
     path("customers/", include("customers.urls")),

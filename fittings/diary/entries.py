@@ -66,6 +66,7 @@ def booking_create(request: HttpRequest) -> HttpResponse:
                 messages.warning(request, said)
             return redirect(booking)
     context = {"form": form, "customer": customer, "offers": _best(form, customer, request)}
+    context |= {"may_insist": services.may_insist(person_of(request))}
     status = UNPROCESSABLE if form.errors else 200
     return render(request, "diary/booking_form.html", context, status=status)
 
@@ -160,6 +161,7 @@ def _place(form: WhenForm, *, moving: Booking | None = None) -> dict[str, Any]:
         "ends_at": form.span.ends,
         "fitter": form.cleaned_data["fitter"],
         "room": room,
+        "anyway": form.insisted,
     }
 
 
@@ -210,6 +212,7 @@ def booking_move(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         moving=booking,
     )
     context = {"form": form, "booking": booking, "offers": offers, "means": means}
+    context |= {"may_insist": services.may_insist(person_of(request))}
     status = status if status == CONFLICT or not form.errors else UNPROCESSABLE
     return render(request, "diary/booking_move.html", context, status=status)
 

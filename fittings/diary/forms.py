@@ -14,8 +14,9 @@ from customers.models import Customer
 from customers.numbers import tidy
 from fittings.diary.lasting import EACH_MORE, USUAL, minutes_for
 from fittings.diary.queries import fitters
+from fittings.diary.refusals import AHEAD, MINUTE, Refusal, day_refusal, refusal_of
 from fittings.diary.services import What
-from fittings.diary.slots import QUARTER, ClockError, Hours, Span, moment
+from fittings.diary.slots import ClockError, Hours, Span, moment
 from fittings.models import Booking, Room
 from garments.forms import DayInput, PersonField
 from garments.models import Garment, GarmentQuerySet, Stage
@@ -28,7 +29,6 @@ else:  # Django's fields cannot be subscripted when they run
     RoomChoice = forms.ModelChoiceField
 
 Purpose = Booking.Purpose
-AHEAD = datetime.timedelta(days=366)
 LENGTHS = (15, 30, 45, 60, 75, 90)
 # What a garment at each stage comes for next.
 NEXT_LOOK = {
@@ -141,7 +141,8 @@ class PrefillForm(forms.Form):
 class WhenForm(EntryForm):
     """When, with whom and where: what booking and moving have in common.
 
-    After ``is_valid`` ``span`` is the time wished for, in UTC.
+    After ``is_valid`` ``span`` is the time wished for, in UTC. ``refused`` is what the house's
+    hours and calendar said against it; ``insisted`` that it was sent again for this very time.
     """
 
     date = forms.DateField(label="Day", widget=DayInput, error_messages=DAY_MESSAGES)
@@ -164,6 +165,9 @@ class WhenForm(EntryForm):
         self.hours = hours
         self.now = now
         self.span: Span | None = None
+        self.refused: Refusal | None = None
+        self.insisted = False
+        self.very_time = ""
         choices = [(str(minutes), str(minutes)) for minutes in LENGTHS]
         cast(forms.ChoiceField, self.fields["length"]).choices = [("", self.usual_label), *choices]
 
@@ -181,18 +185,28 @@ class WhenForm(EntryForm):
         day, at = data.get("date"), data.get("time")
         if day is not None and self._is_a_day_to_book(day) and at is not None:
             try:
-                self.span = self._span_of(day, at)
+                self._settle(self._span_of(day, at))
             except ValidationError as error:
                 self.add_error("time", error)
         return data
 
     def _is_a_day_to_book(self, day: datetime.date) -> bool:
-        today = self.hours.day_of(self.now)
-        if day < today:
-            self.add_error("date", "That day is over.")
-        elif day > today + AHEAD:
-            self.add_error("date", "That is more than a year ahead.")
-        return "date" not in self.errors
+        if wrong := day_refusal(day, self.hours, self.now):
+            self.add_error("date", wrong)
+        return not wrong
+
+    def _settle(self, span: Span) -> None:
+        """Take the time, unless the house is closed then and nobody insisted on this very time."""
+        shown = span.starts.astimezone(self.hours.zone)
+        self.very_time = f"{shown:%Y-%m-%dT%H:%M} {self.lasts // MINUTE}"
+        refused = refusal_of(span, self.hours, self.now)
+        if refused and refused.may_insist and self.data.get("anyway") == self.very_time:
+            self.insisted = True
+        elif refused:
+            self.refused = refused
+            self.add_error(refused.field, refused.why)
+            return
+        self.span = span
 
     def _span_of(self, day: datetime.date, at: datetime.time) -> Span:
         if at.minute % 15 or at.second:
@@ -201,21 +215,12 @@ class WhenForm(EntryForm):
             starts = moment(day, at, self.hours.zone)
         except ClockError as error:
             raise ValidationError(str(error)) from error
-        span, opening = Span(starts, starts + self.lasts), self.hours.on(day)
-        if span.starts <= self.now - QUARTER:
-            raise ValidationError("That time is over.")
-        if span.starts < opening.starts or span.ends > opening.ends:
-            opens, closes = self.hours.opens, self.hours.closes
-            raise ValidationError(
-                f"The house is open from {opens:%H:%M} to {closes:%H:%M}, "
-                f"and this takes {self.lasts // datetime.timedelta(minutes=1)} minutes."
-            )
-        return span
+        return Span(starts, starts + self.lasts)
 
     @property
     def is_settled(self) -> bool:
         """Whether a time was chosen that may stand: then no other is offered."""
-        return self.span is not None and not {"date", "time"} & set(self.errors)
+        return self.span is not None and not {"date", "time", "fitter"} & set(self.errors)
 
     def wished_from(self) -> datetime.datetime:
         """Where to begin to look for a free time: the day and time asked for, but not the past."""

@@ -12,10 +12,11 @@ from django.db.models import Prefetch, Q, QuerySet, Subquery
 from django.urls import reverse
 from django.utils import timezone
 
-from customers.models import House
+from fittings.clock import midnight
 from fittings.config.access import FITTER, OWNER
 from fittings.diary.slots import Hours, Span, next_free
 from fittings.models import Booking, Room
+from fittings.opendays.queries import absent_within, entered
 from garments.models import Answer, Garment, Kind
 from garments.workroom.queries import ANSWERS, STATE_OF, State, unfinished
 
@@ -41,9 +42,14 @@ def rooms_in_use() -> list[Room]:
 
 
 def house_hours() -> Hours:
-    """When the house is open, by the clock on its own wall."""
-    house = House.get()
-    return Hours(house.opens, house.closes, timezone.get_default_timezone())
+    """When the house is open, by its calendar and the clock on its own wall.
+
+    Two queries, and two more when first asked about a closed day.
+    """
+    kept = entered()
+    opens, closes = zip(*kept.week.values(), strict=True)
+    zone = timezone.get_default_timezone()
+    return Hours(min(opens), max(closes), zone, kept.week, kept.why_closed)
 
 
 def bookings_within(span: Span) -> QuerySet[Booking]:
@@ -155,7 +161,10 @@ def by_garment(tickets: Iterable[Owed]) -> dict[int, str]:
 
 @dataclass
 class Taken:
-    """Who and what is taken when, over some span. One query for all of it."""
+    """Who and what is taken when, over some span. Two queries for all of it.
+
+    Who is away is taken the whole day.
+    """
 
     fitters: dict[int, list[Span]] = field(default_factory=lambda: defaultdict(list))
     rooms: dict[int, list[Span]] = field(default_factory=lambda: defaultdict(list))
@@ -177,6 +186,9 @@ class Taken:
         ):
             taken.fitters[fitter].append(Span(starts, ends))
             taken.rooms[room].append(Span(starts, ends))
+        for away in absent_within(*(timezone.localdate(at) for at in (span.starts, span.ends))):
+            first, after = midnight(away.first), midnight(away.last + REACH)
+            taken.fitters[away.person_id].append(Span(first, after))
         return taken
 
     def of_rooms(self, rooms: Iterable[Room]) -> list[list[Span]]:
@@ -196,7 +208,7 @@ def free_times(
     leaving_out: Booking | None = None,
     most: int = 3,
 ) -> list[datetime.datetime]:
-    """The next times from ``since`` on that fit the fitter and one of ``rooms``. One query."""
+    """The next times from ``since`` on that fit the fitter and one of ``rooms``. Two queries."""
     taken = Taken.within(_horizon(since, hours), leaving_out=leaving_out)
     return list(
         islice(
@@ -221,7 +233,7 @@ def next_slot(
     length: datetime.timedelta,
     hours: Hours,
 ) -> tuple[datetime.datetime, User] | None:
-    """The first time at which anybody is free, and who. One query."""
+    """The first time at which anybody is free, and who. Two queries."""
     taken = Taken.within(_horizon(since, hours))
     used = taken.of_rooms(rooms)
 
@@ -237,7 +249,7 @@ def next_slot(
 
 
 def free_room(rooms: list[Room], span: Span, *, leaving_out: Booking | None = None) -> Room | None:
-    """The first of ``rooms`` that nobody has in ``span``. One query."""
+    """The first of ``rooms`` that nobody has in ``span``. Two queries."""
     taken = Taken.within(span, leaving_out=leaving_out)
     return next((room for room in rooms if taken.is_free(room, span)), None)
 

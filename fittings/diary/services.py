@@ -17,8 +17,12 @@ from customers.ledger import already_kept
 from customers.models import Customer, House
 from customers.people import name_of
 from customers.versions import ChangedMeanwhileError
-from fittings.diary.queries import fitters, spoken_for
+from fittings.config.access import FITTING_ROOM, roles_of
+from fittings.diary.queries import fitters, house_hours, spoken_for
+from fittings.diary.refusals import refusal_of
+from fittings.diary.slots import Span
 from fittings.models import Booking, BookingChange, Fitting, Room
+from fittings.opendays.queries import absent_within, away_text
 from garments.models import Garment, Stage
 
 State = Booking.State
@@ -79,10 +83,12 @@ def book_fitting(
     ends_at: datetime.datetime,
     note: str = "",
     by: User,
+    anyway: bool = False,
 ) -> Booking:
     """Keep a time. SlotTakenError when fitter or room is taken: the database has the last word.
 
-    ValidationError by field: no garment to fit or one that cannot be, no fitter, no sense of time.
+    ValidationError by field: no garment to fit or one that cannot be, no fitter, no sense of time,
+    closed, away. ``anyway``: a fitter knows that the house is closed then.
     """
     chosen = list(garments)
     booking = Booking(
@@ -102,6 +108,7 @@ def book_fitting(
             return kept
         _refuse_garments(customer, chosen, purpose)
         _refuse_place(booking)
+        _refuse_time(booking, anyway=anyway, by=by)
         booking.full_clean(validate_unique=False, validate_constraints=False)
         booking.save(force_insert=True)
         booking.garments.set(chosen)
@@ -120,8 +127,12 @@ def move_booking(
     room: Room,
     reason: str,
     by: User,
+    anyway: bool = False,
 ) -> Booking:
-    """Give a booking another time, fitter or room: SlotTakenError, ChangedMeanwhileError."""
+    """Give a booking another time, fitter or room: SlotTakenError, ChangedMeanwhileError.
+
+    ValidationError by field and ``anyway`` as in ``book_fitting``.
+    """
     moved = _as_it_is(booking)
     moved.starts_at, moved.ends_at, moved.fitter, moved.room = starts_at, ends_at, fitter, room
     with _in_turn(moved):
@@ -131,6 +142,7 @@ def move_booking(
         if booking.state != State.BOOKED:
             raise ValidationError(f"This booking is {booking.get_state_display()}: it cannot move.")
         _refuse_place(moved)
+        _refuse_time(moved, anyway=anyway, by=by)
         values = {"starts_at": starts_at, "ends_at": ends_at, "fitter": fitter, "room": room}
         _update(moved, version, **values)
         _enter_change(entry_id, moved, What.MOVED, reason, by)
@@ -253,6 +265,23 @@ def _refuse_place(booking: Booking) -> None:
         raise ValidationError({"fitter": "Choose someone who fits."})
     if booking.room.retired:
         raise ValidationError({"room": f"{booking.room} is not used any more."})
+
+
+def may_insist(person: User) -> bool:
+    """Who may keep a time outside the house's hours: the evening is the fitter's own to give."""
+    return bool(roles_of(person) & FITTING_ROOM)
+
+
+def _refuse_time(booking: Booking, *, anyway: bool, by: User) -> None:
+    """Over, too far off, closed, or with someone who is away: the last nobody can insist on."""
+    span, hours = Span(booking.starts_at, booking.ends_at), house_hours()
+    refused = refusal_of(span, hours, timezone.now())
+    if refused and not (anyway and refused.may_insist and may_insist(by)):
+        raise ValidationError({refused.field: refused.why})
+    day = hours.day_of(booking.starts_at)
+    for away in absent_within(day, day):
+        if away.person_id == booking.fitter_id:
+            raise ValidationError({"fitter": away_text(away)})
 
 
 def _refuse_without_reason(reason: str, sentence: str) -> None:

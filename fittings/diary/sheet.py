@@ -20,18 +20,23 @@ from fittings.diary.grid import (
     time_of,
 )
 from fittings.diary.slots import DAY, QUARTER, Hours, Span, moment
-from fittings.models import Booking, Room
+from fittings.models import Absence, Booking, Room
+from fittings.opendays.queries import away_text
 
 WEEK = 7
 
 
 @dataclass(frozen=True)
 class Heading:
-    """The head of a column: who or which day, and what a free time of it fills in."""
+    """The head of a column: who or which day, and what a free time of it fills in.
+
+    ``note`` says why nothing can be booked in the whole of it: closed, or away.
+    """
 
     text: str
     day: datetime.date
     query: str
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,6 +86,8 @@ class Day:
     short: str
     long: str
     entries: Sequence[Entry]
+    closed: str
+    away: Sequence[str]
 
 
 @dataclass(frozen=True)
@@ -91,6 +98,20 @@ class Scene:
     rooms: Sequence[Room]
     hours: Hours
     now: datetime.datetime
+    absences: Sequence[Absence] = ()
+
+    def away(self, day: datetime.date, fitter: User | None = None) -> list[str]:
+        """Who is away on ``day`` and until when; of one fitter, where one is named."""
+        return [
+            away_text(row)
+            for row in self.absences
+            if row.first <= day <= row.last and (fitter is None or row.person_id == fitter.pk)
+        ]
+
+    def note(self, day: datetime.date, fitter: User | None) -> str:
+        """Why nothing can be booked on ``day``, with the fitter if one is looked at."""
+        away = self.away(day, fitter) if fitter else []
+        return self.hours.why_closed(day) or " ".join(away)
 
 
 def holding(bookings: Iterable[Booking]) -> list[Booking]:
@@ -115,7 +136,7 @@ def day_sheet(day: datetime.date, look: Look, people: Sequence[User], scene: Sce
     columns = []
     for each in looks:
         text = name_of(each.fitter) if each.fitter else str(each.room)
-        heading = Heading(text, day, each.query(date=f"{day}"))
+        heading = Heading(text, day, each.query(date=f"{day}"), scene.note(day, each.fitter))
         by_room = each.room is not None
         columns.append(_column(heading, each.takes_in, scene, names_fitter=by_room))
     return _laid(columns, scene.hours)
@@ -125,7 +146,8 @@ def week_sheet(monday: datetime.date, look: Look, scene: Scene) -> list[Row]:
     """One column for each day, of the fitter or room looked at."""
     columns = []
     for day in (monday + number * DAY for number in range(WEEK)):
-        heading = Heading(f"{day:%a} {day.day}", day, look.query(date=f"{day}"))
+        note = scene.note(day, look.fitter)
+        heading = Heading(f"{day:%a} {day.day}", day, look.query(date=f"{day}"), note)
 
         def takes_in(booking: Booking, day: datetime.date = day) -> bool:
             return look.takes_in(booking) and scene.hours.day_of(booking.starts_at) == day
@@ -148,6 +170,8 @@ def week_list(monday: datetime.date, scene: Scene) -> list[Day]:
             f"{day:%a} {day.day}",
             f"{day:%A} {day.day} {day:%B}",
             [entry for on, entry in entries if on == day],
+            scene.hours.why_closed(day),
+            scene.away(day),
         )
         for day in (monday + number * DAY for number in range(WEEK))
     ]
@@ -175,7 +199,7 @@ def _column(
         for booking in held
         if takes_in(booking)
     ]
-    shut = _shut(heading.day, held, scene)
+    shut = frozenset(range(IN_A_DAY)) if heading.note else _shut(heading.day, held, scene)
     return Column(heading, blocks, shut)
 
 

@@ -1,8 +1,8 @@
 """Times of the diary: the house's clock, quarters of an hour, and what is still free. Pure."""
 
 import datetime
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from zoneinfo import ZoneInfo
 
 QUARTER = datetime.timedelta(minutes=15)
@@ -25,21 +25,34 @@ class Span:
         return self.starts < other.ends and other.starts < self.ends
 
 
+def never(_day: datetime.date) -> str:
+    return ""
+
+
 @dataclass(frozen=True)
 class Hours:
-    """When the house is open, by its own clock."""
+    """When the house is open, by its own clock.
+
+    ``opens`` and ``closes`` hold for weekdays that ``week`` (Monday 0) does not name, and are the
+    earliest and latest that a page has to show. ``why_closed`` says why a day is, or nothing.
+    """
 
     opens: datetime.time
     closes: datetime.time
     zone: ZoneInfo
+    week: Mapping[int, tuple[datetime.time, datetime.time]] = field(default_factory=dict)
+    why_closed: Callable[[datetime.date], str] = never
+
+    def clock(self, day: datetime.date) -> tuple[datetime.time, datetime.time]:
+        """When the house opens and closes on such a weekday, were it open."""
+        return self.week.get(day.weekday(), (self.opens, self.closes))
 
     def on(self, day: datetime.date) -> Span:
-        """The opening hours of ``day``, in UTC. Empty when the house closes before it opens."""
+        """The opening hours of ``day``, in UTC. Empty on a closed day, or when none make sense."""
         opens, closes = (
-            datetime.datetime.combine(day, at, self.zone).astimezone(UTC)
-            for at in (self.opens, self.closes)
+            datetime.datetime.combine(day, at, self.zone).astimezone(UTC) for at in self.clock(day)
         )
-        return Span(opens, max(opens, closes))
+        return Span(opens, opens if self.why_closed(day) else max(opens, closes))
 
     def whole_day(self, day: datetime.date) -> Span:
         """From midnight to midnight by the house's clock: 23 or 25 hours when clocks change."""

@@ -18,6 +18,7 @@ from fittings.diary.lasting import USUAL, Purpose
 from fittings.diary.sheet import Look, Scene, day_sheet, not_holding, week_list, week_sheet
 from fittings.diary.slots import DAY, Hours, Span
 from fittings.diary.visits import Visit, visits_of
+from fittings.opendays.queries import absent_within
 from garments.requests import person_of
 
 WEEK = 7 * DAY
@@ -77,11 +78,14 @@ def day(request: HttpRequest) -> HttpResponse:
     form, look, hours = _asked(request)
     shown = form.day
     rows = list(queries.bookings_within(hours.whole_day(shown)))
-    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now())
+    away = absent_within(shown, shown)
+    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now(), away)
     context = {
         "form": form,
         "day": shown,
         "rows": day_sheet(shown, look, list(queries.fitters()), scene),
+        "closed": hours.why_closed(shown),
+        "away": scene.away(shown),
         "not_held": not_holding(rows, look),
         "earlier": look.query(date=f"{shown - DAY}"),
         "later": look.query(date=f"{shown + DAY}"),
@@ -99,7 +103,8 @@ def week(request: HttpRequest) -> HttpResponse:
     whole = Span(hours.whole_day(monday).starts, hours.whole_day(monday + WEEK - DAY).ends)
     rows = list(queries.bookings_within(whole))
     everyone = look.fitter is None and look.room is None
-    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now())
+    away = absent_within(monday, monday + WEEK - DAY)
+    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now(), away)
     context = {
         "form": form,
         "monday": monday,

@@ -4,26 +4,51 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from django.contrib.auth.models import User
+from django.db.models import Max, Q
 from django.utils import timezone
 
 from customers.models import House
-from fittings.models import Absence, Closure, HolidayRule, OpeningHours
+from customers.people import name_of
+from fittings.models import (
+    Absence,
+    Booking,
+    BookingChange,
+    Closure,
+    HolidayRule,
+    OpeningHours,
+)
+from fittings.models.calendar import WEEKDAYS
 from fittings.opendays.closings import Closing, OpenDays, Week
 from fittings.promise.calendar import FURTHEST, HouseCalendar, Period
 from fittings.promise.errors import PromiseError
-from fittings.promise.public_holidays import holiday_names
+from fittings.promise.public_holidays import countries, holiday_names, parts_of
+
+YEAR = 365  # days of holidays shown ahead
+# What gives a booking its time: whoever did it knew the calendar of that moment.
+SETTLES = (BookingChange.What.BOOKED, BookingChange.What.MOVED)
 
 
 @dataclass(frozen=True)
 class Entered:
-    """Everything standing that says when the house is open."""
+    """Everything standing that says when the house is open.
+
+    Closures and holidays are asked for when they are first needed: a page that only has to know
+    which day it is does without.
+    """
 
     house: House
     hours: Sequence[OpeningHours]
-    closures: Sequence[Closure]
-    rule: HolidayRule | None
+
+    @cached_property
+    def closures(self) -> Sequence[Closure]:
+        return list(Closure.objects.standing())
+
+    @cached_property
+    def rule(self) -> HolidayRule | None:
+        return standing_rule()
 
     @cached_property
     def week(self) -> Week:
@@ -52,7 +77,11 @@ class Entered:
         name = self.named(day)
         return "" if self.rule is None or name in self.rule.open_anyway else name
 
-    @property
+    def why_closed(self, day: datetime.date) -> str:
+        """In plain words; empty when the house is open that day."""
+        return self.days.why_closed(day)
+
+    @cached_property
     def days(self) -> OpenDays:
         closings = [
             Closing(row.first, row.last, row.reason, row.repeats, row.until)
@@ -62,13 +91,8 @@ class Entered:
 
 
 def entered() -> Entered:
-    """Four queries, however long the house has kept its calendar."""
-    return Entered(
-        House.get(),
-        list(OpeningHours.objects.standing()),
-        list(Closure.objects.standing()),
-        standing_rule(),
-    )
+    """Two queries, and two more for closed days, however long the house has kept its calendar."""
+    return Entered(House.get(), list(OpeningHours.objects.standing()))
 
 
 def standing_rule() -> HolidayRule | None:
@@ -105,6 +129,116 @@ def absences(first: datetime.date, last: datetime.date) -> list[tuple[User, Peri
     return [(row.person, Period(row.first, row.last)) for row in absent_within(first, last)]
 
 
+def away_text(row: Absence) -> str:
+    """Who is away and until when, as it is said to someone who asks for them."""
+    return f"{name_of(row.person)} is away until {row.last.day} {row.last:%B %Y}."
+
+
 def absent_within(first: datetime.date, last: datetime.date) -> Sequence[Absence]:
     rows = Absence.objects.standing().filter(first__lte=last, last__gte=first)
     return list(rows.select_related("person"))
+
+
+class Weekday(NamedTuple):
+    """A weekday as the calendar's page shows it."""
+
+    name: str
+    hours: tuple[datetime.time, datetime.time] | None
+
+
+class Holiday(NamedTuple):
+    """A public holiday of the coming year; ``worked`` when the house opens all the same."""
+
+    day: datetime.date
+    name: str
+    worked: bool
+
+
+class InTheWay(NamedTuple):
+    """A booking that was made before the day was closed or its fitter away, and why."""
+
+    booking: Booking
+    why: str
+
+
+def week_rows(kept: Entered) -> list[Weekday]:
+    return [Weekday(name, kept.week.get(number)) for number, name in enumerate(WEEKDAYS)]
+
+
+def closures_from(kept: Entered, today: datetime.date) -> list[Closure]:
+    """Those that close a day from ``today`` on."""
+    return [row for row in kept.closures if (row.until or row.last) >= today or _comes_back(row)]
+
+
+def _comes_back(row: Closure) -> bool:
+    return bool(row.repeats) and row.until is None
+
+
+def holidays_from(kept: Entered, today: datetime.date) -> list[Holiday]:
+    """The public holidays of a year from ``today`` on."""
+    days = (today + datetime.timedelta(days=number) for number in range(YEAR))
+    named = ((day, kept.named(day)) for day in days)
+    return [Holiday(day, name, not kept.holiday(day)) for day, name in named if name]
+
+
+def place_of(rule: HolidayRule | None) -> str:
+    """The country, and the part of it, whose holidays are kept."""
+    if rule is None or not rule.country:
+        return ""
+    country = countries().get(rule.country, rule.country)
+    part = parts_of(rule.country).get(rule.subdivision, rule.subdivision)
+    return f"{country}, {part}" if part else country
+
+
+def absent_from(today: datetime.date) -> Sequence[Absence]:
+    """Absences that are not over. One query."""
+    return list(Absence.objects.standing().filter(last__gte=today).select_related("person"))
+
+
+def to_be_moved(kept: Entered, away: Sequence[Absence], now: datetime.datetime) -> list[InTheWay]:
+    """Bookings from ``now`` on that a closed day, new hours or an absence came over. One query.
+
+    What was kept knowingly, after the day was closed, stays: only absences always ask.
+    """
+    rows = Booking.objects.filter(state=Booking.State.BOOKED, starts_at__gte=now)
+    rows = rows.annotate(settled_at=Max("changes__at", filter=Q(changes__what__in=SETTLES)))
+    found = []
+    for row in rows.select_related("customer", "fitter", "room"):
+        why, since = _over(row, kept, away)
+        known = since is not None and row.settled_at is not None and row.settled_at >= since
+        if why and not known:
+            found.append(InTheWay(row, why))
+    return found
+
+
+def _over(
+    booking: Booking, kept: Entered, away: Sequence[Absence]
+) -> tuple[str, datetime.datetime | None]:
+    """Why the booking cannot stand, and since when that is known; None when it always asks."""
+    starts, ends = (timezone.localtime(at) for at in (booking.starts_at, booking.ends_at))
+    day = starts.date()
+    for row in away:
+        if row.person_id == booking.fitter_id and row.first <= day <= row.last:
+            return away_text(row), None
+    if why := kept.why_closed(day):
+        return f"No fittings: {why}.", _closed_since(day, kept)
+    entry = _hours_of(day, kept)
+    opens, closes = kept.week[day.weekday()]
+    # The house's one rule of old has no moment from which it holds: nobody can have broken it.
+    if entry is None or (opens <= starts.time() and ends.time() <= closes):
+        return "", None
+    return f"The house is open from {opens:%H:%M} to {closes:%H:%M}.", entry.at
+
+
+def _closed_since(day: datetime.date, kept: Entered) -> datetime.datetime | None:
+    """When it was entered that ``day`` is closed."""
+    if kept.rule is not None and kept.holiday(day):
+        return kept.rule.at
+    closings = zip(kept.closures, kept.days.closings, strict=True)
+    covering = [closure for closure, closing in closings if closing.covers(day)]
+    entry = covering[0] if covering else _hours_of(day, kept)
+    return entry.at if entry else None
+
+
+def _hours_of(day: datetime.date, kept: Entered) -> OpeningHours | None:
+    return next((row for row in kept.hours if row.weekday == day.weekday()), None)

@@ -4,10 +4,11 @@ import datetime
 import uuid
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from typing import Any, TypeVar
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import models, transaction
 from django.utils import timezone
 
 from customers.ledger import already_kept, take_back
@@ -24,6 +25,7 @@ from fittings.promise.public_holidays import countries, parts_of
 DAY = datetime.timedelta(days=1)
 YEAR = 365  # days: what comes back every year must be over by then
 Hours = tuple[datetime.time, datetime.time]
+Row = TypeVar("Row", bound=models.Model)
 ENDED = "Someone else ended this meanwhile."
 
 
@@ -34,11 +36,13 @@ def set_week(*, entry_id: uuid.UUID, week: Mapping[int, Hours | None], by: User)
     """
     with _in_turn():
         ids = {weekday: uuid.uuid5(entry_id, str(weekday)) for weekday in week}
-        if OpeningHours.objects.filter(pk__in=ids.values(), by=by).exists():
+        kept = entered().week
+        if made := OpeningHours.objects.filter(pk__in=ids.values()):
+            same = all(kept.get(weekday) == hours for weekday, hours in week.items())
+            _refuse_used(same and all(row.by_id == by.pk for row in made))
             return
         _refuse_week(week)
         standing = {row.weekday: row for row in OpeningHours.objects.standing()}
-        kept = entered().week
         for weekday, hours in week.items():
             if kept.get(weekday) == hours:
                 continue
@@ -67,14 +71,18 @@ def add_closure(
     Bookings of those days stay as they are: the calendar's page lists what has to be moved.
     """
     with _in_turn():
+        said: dict[str, Any] = {
+            "first": first,
+            "last": last,
+            "reason": reason.strip(),
+            "repeats": repeats,
+        }
         if kept := already_kept(Closure, entry_id, by, strikes=None):
-            return kept
+            return _same(kept, said)
         _refuse_days(first, last, may_be_over=bool(repeats))
         _refuse_too_often(first, last, repeats)
         _refuse_closed_already(first, last, repeats)
-        closure = Closure(
-            pk=entry_id, first=first, last=last, reason=reason.strip(), repeats=repeats, by=by
-        )
+        closure = Closure(pk=entry_id, by=by, **said)
         closure.clean_fields()
         closure.save(force_insert=True)
     return closure
@@ -112,15 +120,16 @@ def add_absence(
 ) -> Absence:
     """Someone does not work from ``first`` to ``last``, both counted. Bookings stay as they are."""
     with _in_turn():
+        said: dict[str, Any] = {"first": first, "last": last, "kind": kind}
         if kept := already_kept(Absence, entry_id, by, strikes=None, person=person):
-            return kept
+            return _same(kept, said)
         _refuse_days(first, last)
         meets = Absence.objects.standing().filter(person=person, first__lte=last, last__gte=first)
         if other := meets.first():
             raise ValidationError(
                 {"first": f"{name_of(person)} is away then already: {span_text(other)}."}
             )
-        absence = Absence(pk=entry_id, person=person, first=first, last=last, kind=kind, by=by)
+        absence = Absence(pk=entry_id, person=person, by=by, **said)
         absence.clean_fields()
         absence.save(force_insert=True)
     return absence
@@ -153,7 +162,7 @@ def keep_holidays(
     """Keep the public holidays of a country or a part of it; of none where both are empty."""
     with _in_turn():
         if kept := already_kept(HolidayRule, entry_id, by):
-            return kept
+            return _same(kept, {"country": country, "subdivision": subdivision})
         if country and country not in countries():
             raise ValidationError({"country": "Choose a country of the list."})
         if subdivision and subdivision not in parts_of(country):
@@ -174,6 +183,7 @@ def work_on_holiday(*, entry_id: uuid.UUID, name: str, open_anyway: bool, by: Us
     """Work on the holiday called ``name`` all the same, or keep it again, every year."""
     with _in_turn():
         if kept := already_kept(HolidayRule, entry_id, by):
+            _refuse_used((name in kept.open_anyway) is open_anyway)
             return kept
         old = standing_rule()
         if old is None or not old.country:
@@ -206,6 +216,19 @@ def _in_turn() -> Iterator[None]:
     with transaction.atomic():
         House.objects.select_for_update(no_key=True).first()
         yield
+
+
+def _same(kept: Row, said: Mapping[str, object]) -> Row:
+    """The row the same tap made before; refused when it says something else."""
+    _refuse_used(all(getattr(kept, name) == value for name, value in said.items()))
+    return kept
+
+
+def _refuse_used(same: bool) -> None:  # noqa: FBT001 - the question stands where it is asked
+    if not same:
+        raise ValidationError(
+            {"entry_id": "This page was already used for something else: open it again."}
+        )
 
 
 def _refuse_week(week: Mapping[int, Hours | None]) -> None:

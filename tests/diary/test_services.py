@@ -20,7 +20,7 @@ from fittings.diary.services import (
     retire_room,
 )
 from fittings.models import Booking, BookingChange, Room
-from tests.diary.conftest import at
+from tests.diary.conftest import moment, next_monday
 from tests.factories import (
     BookingFactory,
     CustomerFactory,
@@ -33,7 +33,7 @@ from tests.factories import (
 pytestmark = pytest.mark.django_db
 
 TEN, HALF_PAST, ELEVEN = (
-    at(f"2030-02-04 {time}").astimezone(datetime.UTC) for time in ("10:00", "10:30", "11:00")
+    moment(next_monday(), time).astimezone(datetime.UTC) for time in ("10:00", "10:30", "11:00")
 )
 
 

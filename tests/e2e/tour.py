@@ -269,6 +269,9 @@ def of_the_diary():
     for name in ("booking_move", "booking_cancel"):
         yield f"diary:{name}", [booking.pk], {}
     yield "diary:room_create", [], {}
+    for name in ("calendar_page", "week_update", "closure_create", "absence_create"):
+        yield f"opendays:{name}", [], {}
+    yield "opendays:holidays_update", [], {}
 
 
 def of_the_post():

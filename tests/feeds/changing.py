@@ -61,7 +61,8 @@ def in_feed(client, address):
 def do_something(dice, fitters, rooms, desk):
     """Book, move, cancel or mark at random; a time that is taken is refused, as it should be."""
     rows = list(Booking.objects.filter(state="booked"))
-    starts_at = tomorrow(8) + dice.randrange(60) * QUARTER
+    another_day = dice.randrange(2) * datetime.timedelta(days=1)
+    starts_at = tomorrow(9) + another_day + dice.randrange(30) * QUARTER  # within the opening hours
     place = {
         "starts_at": starts_at,
         "ends_at": starts_at + dice.randint(1, 3) * QUARTER,

@@ -38,6 +38,7 @@ def filled_forms(house, visitor=None):
         garments,
         cuts,
         diary,
+        opened,
         seen,
         decided,
         workroom,
@@ -179,6 +180,27 @@ def diary(house, me):
         ("diary:booking_mark", where, entry(what="arrived", back="today")),
         ("diary:room_create", {}, {"name": "Long room"}),
         ("diary:room_retire", {"pk": house.rooms[1].pk}, {"name": "x"}),
+    ]
+
+
+def opened(house, me):
+    here = me is house.here
+    far = timezone.localdate() + (60 if here else 90) * DAY
+    days = {"first": str(far), "last": str(far + DAY)}
+    week = {f"opens_{number}": "08:00" for number in range(7)}
+    week |= {f"closes_{number}": "19:00" if here else "19:30" for number in range(7)}
+    return [
+        ("opendays:week_update", {}, entry(**week)),
+        ("opendays:closure_create", {}, entry(**days, reason="Stocktaking", repeats="")),
+        ("opendays:closure_end", {"pk": me.closure.pk}, entry()),
+        ("opendays:absence_create", {}, entry(**days, person=house.fitter.pk, kind="away")),
+        ("opendays:absence_end", {"pk": me.absence.pk}, entry()),
+        ("opendays:holidays_update", {}, entry(country="GB", subdivision="ENG" if here else "SCT")),
+        (
+            "opendays:holiday_work",
+            {},
+            entry(name="Good Friday", open_anyway="on" if here else ""),
+        ),
     ]
 
 

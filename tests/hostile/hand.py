@@ -26,7 +26,7 @@ def rows():
     tables = [each._meta.db_table for each in models]
     changed = [each._meta.db_table for each in models if hasattr(each, "version")]
     counts = [f"(SELECT count(*) FROM {table})" for table in tables]
-    sums = [f"(SELECT sum(version) FROM {table})" for table in changed]
+    sums = [f"(SELECT coalesce(sum(version), 0) FROM {table})" for table in changed]
     with connection.cursor() as cursor:
         cursor.execute(f"SELECT {', '.join(counts + sums)}")
         return cursor.fetchone()

@@ -31,6 +31,8 @@ WHOLE = {
     ("diary:booking_cancel", "pk"),
     ("diary:booking_mark", "pk"),
     # The owner's own things and the house's, nobody else's.
+    ("opendays:closure_end", "pk"),
+    ("opendays:absence_end", "pk"),
     ("post:message_mark", "pk"),
     ("post:wording_update", "body"),
     ("feeds:feed_renew", "pk"),
@@ -57,7 +59,9 @@ WHOLE = {
     ("garments:garment_update", "cut_version"),
     ("garments:remake_create", "cut_version"),
 }
-OWN = {"entry_id", "form_id", "photograph", *WEEKDAYS}  # hours of the house, nobody's things
+OPEN = {"first", "last", "subdivision", "open_anyway", *(f"closes_{day}" for day in range(7))}
+# Hours and days of the house, nobody's things.
+OWN = {"entry_id", "form_id", "photograph", *WEEKDAYS, *OPEN}
 
 
 def is_refused(browser, name, where, values):

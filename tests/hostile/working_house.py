@@ -17,6 +17,8 @@ from fittings.feeds.services import renew_feed
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import change_catalogue
 from fittings.lessons.services import renew_lessons
+from fittings.models import Absence, Closure, HolidayRule
+from fittings.promise.public_holidays import holiday_names
 from fittings.session.photographs import record_photograph
 from fittings.session.pinned import set_pin
 from fittings.session.services import (
@@ -71,6 +73,12 @@ class House:
         self.fitter = UserFactory(role="fitter")
         self.rooms = [RoomFactory(), RoomFactory()]
         self.token = self._calendars()
+        # It works on every holiday, so that a day near today is none.
+        year = timezone.localdate().year
+        names = {
+            name for when in (year, year + 1) for name in holiday_names("GB", "", when).values()
+        }
+        HolidayRule.objects.create(country="GB", open_anyway=sorted(names), by=self.owner)
         self.here = Visitor(self, hour=10, cause="back-balance-short")
 
     def _calendars(self):
@@ -121,6 +129,10 @@ class Visitor:
             )
             for begins in (hour, hour + 1)
         ]
+        days = {"first": timezone.localdate() + hour * 10 * DAY, "by": self.by}
+        days["last"] = days["first"] + DAY
+        self.closure = Closure.objects.create(**days, reason="Moving")
+        self.absence = Absence.objects.create(**days, person=house.fitter)
         self.finished = self._garment("coat", "finished")
         self.message = MessageFactory(booking=self.bookings[1], by=self.by, state="failed")
 
