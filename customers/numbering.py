@@ -1,5 +1,6 @@
 """Rows with a number people read aloud, numbered safely while several write at once."""
 
+from collections.abc import Sequence
 from typing import Any, TypeVar
 
 from django.db import IntegrityError, models, transaction
@@ -30,3 +31,26 @@ def create_numbered(model: type[Numbered], prefix: str, **values: Any) -> Number
             if not left:
                 raise
     raise AssertionError  # the loop returns or raises
+
+
+def create_many_numbered(
+    model: type[Numbered], prefix: str, rows: Sequence[Numbered], *, batch: int = 500
+) -> None:
+    """Keep ``rows``, made but not kept yet, under the next free numbers, in order.
+
+    Call it inside a transaction. As ``create_numbered``, but ``save`` of the model is not called.
+    """
+    manager = model._default_manager
+    for left in reversed(range(TRIES)):
+        serial = manager.aggregate(last=Max("serial"))["last"] or FIRST_SERIAL
+        for row in rows:
+            row.number, serial = next_number(prefix, serial)  # type: ignore[attr-defined]
+            row.serial = serial  # type: ignore[attr-defined]
+        try:
+            with transaction.atomic():
+                manager.bulk_create(rows, batch_size=batch)
+        except IntegrityError:
+            if not left:
+                raise
+        else:
+            return

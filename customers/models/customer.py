@@ -126,12 +126,16 @@ class Customer(models.Model):
 
     def save(self, *args: object, **kwargs: object) -> None:
         """Keep the folded search columns true to the name and phone, whoever writes."""
-        self.search_name = folded_name(self.given_name, self.family_name)
-        self.search_phone = digits(self.phone)
+        self.fold_for_finding()
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     def get_absolute_url(self) -> str:
         return reverse("folios:customer_folio", args=[self.number])
+
+    def fold_for_finding(self) -> None:
+        """The columns a customer is found by; ``bulk_create`` passes ``save`` over."""
+        self.search_name = folded_name(self.given_name, self.family_name)
+        self.search_phone = digits(self.phone)
 
     @property
     def name(self) -> str:

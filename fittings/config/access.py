@@ -58,6 +58,18 @@ PAGES: dict[str, frozenset[str]] = {
     "customers:measure_history": BENCH,
     "customers:measure_history_pdf": BENCH,
     "folios:customer_folio": DESK,
+    # lists brought in
+    "bringing:import_list": OWNERS,
+    "bringing:template_csv": OWNERS,
+    "bringing:upload_columns": OWNERS,
+    "bringing:upload_detail": OWNERS,
+    "bringing:upload_check": OWNERS,
+    "bringing:upload_choose": OWNERS,
+    "bringing:upload_write": OWNERS,
+    "bringing:upload_progress": OWNERS,
+    "bringing:upload_discard": OWNERS,
+    "bringing:import_detail": OWNERS,
+    "bringing:import_take_back": OWNERS,
     # garments in work
     "garments:garment_create": DESK,
     "garments:garment_update": DESK,
@@ -204,6 +216,7 @@ PLACES = (
 )
 # Which place a page belongs to, by the namespace of its address.
 PLACE_OF = {
+    "bringing": "customers",
     "customers": "customers",
     "folios": "customers",
     "garments": "customers",

@@ -21,6 +21,7 @@ urlpatterns = [
     path("garments/", include("garments.urls")),
     path("fitting/", include("fittings.session.urls")),
     path("catalogue/", include("fittings.housebook.urls")),
+    path("import/", include("fittings.bringing.urls")),
     path("workroom/", include("garments.workroom.urls")),
     path("learnt/", include("fittings.lessons.urls")),
     path("review/", include("fittings.review.urls")),

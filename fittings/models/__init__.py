@@ -1,3 +1,4 @@
+from fittings.models.bringing import Brought, Import, Upload, UploadRow
 from fittings.models.calendar import Absence, Closure, HolidayRule, OpeningHours
 from fittings.models.counts import (
     AlterationCount,
@@ -36,6 +37,7 @@ __all__ = [
     "AlterationCount",
     "Booking",
     "BookingChange",
+    "Brought",
     "CatalogueEntry",
     "CauseTaken",
     "Closure",
@@ -45,6 +47,7 @@ __all__ = [
     "Fitting",
     "GarmentCount",
     "HolidayRule",
+    "Import",
     "Judgement",
     "Lessons",
     "Maker",
@@ -63,5 +66,7 @@ __all__ = [
     "SeenCount",
     "SpotAnswer",
     "StageTime",
+    "Upload",
+    "UploadRow",
     "Wording",
 ]

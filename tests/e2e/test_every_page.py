@@ -25,6 +25,8 @@ SHOTS = os.environ.get("LEDGER_SHOTS")
 NOBODY = "nobody"
 ROLES = (OWNER, FITTER, FRONT, WORKROOM)
 FILES = {
+    "bringing:template_csv",
+    "bringing:upload_progress",
     "accounts:here",
     "manifest",
     "session:day_pages",
@@ -46,6 +48,11 @@ FILES = {
     "workroom:tickets_pdf",
 }
 WRITES = {
+    "bringing:import_take_back",
+    "bringing:upload_check",
+    "bringing:upload_choose",
+    "bringing:upload_discard",
+    "bringing:upload_write",
     "accounts:sign_out",
     "contrast",
     "diary:booking_mark",

@@ -18,10 +18,13 @@ from django.utils import timezone
 from customers.lengths import Length, parse
 from customers.models import Customer, MeasurementSet
 from customers.services import save_measurement_set
+from fittings.bringing.services import check_next_rows, keep_upload, map_columns
+from fittings.bringing.writing import write_list
 from fittings.catalogue import Change, Link
 from fittings.catalogue.changes import key_of
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import add_to_catalogue, change_catalogue
+from fittings.lists import Column
 from fittings.models import Booking, Fitting, Lessons, Message, Photograph
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
@@ -156,6 +159,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_people()
     yield from of_customers(uncut)
     yield from of_garments(order_a_coat(uncut))
+    yield from of_lists()
     yield from of_the_diary()
     yield from of_the_post()
     yield from of_fittings(fitting)
@@ -169,6 +173,30 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield "review:behind_page", ["returns"], {}
     yield from of_what_was_learnt()
     yield from of_the_catalogue()
+
+
+def of_lists():
+    """One with something wrong and someone known, one half checked, one brought in."""
+    known = fullest(Customer.objects.all(), "garments")
+    wrong = f"{known.given_name},{known.family_name},,38 1/2\nOdile,Quill,,38 9/8\nOdo,Quarrel,,97"
+    read, waiting, brought = (a_list(rows) for rows in (wrong, "Ann,Quint,,38", "Ivo,Quayle,,40"))
+    check_next_rows(upload=read)
+    done = check_next_rows(upload=brought)
+    entry = write_list(upload=done, seen=done.version, by=done.by)
+    yield "bringing:import_list", [], {}
+    yield "bringing:upload_columns", [read.pk], {}
+    for upload in (read, waiting):
+        yield "bringing:upload_detail", [upload.pk], {}
+    yield "bringing:import_detail", [entry.pk], {}
+
+
+def a_list(rows):
+    owner = User.objects.filter(groups__name="owner").earliest("pk")
+    content = f"given name,family name,telephone,chest\n{rows}\n".encode()
+    upload = keep_upload(entry_id=uuid.uuid4(), name="old book.csv", content=content, by=owner)
+    columns = [Column(**column) for column in upload.columns]
+    answers = {"unit": "in", "taken_on": "2024-03-31"}
+    return map_columns(upload=upload, columns=columns, answers=answers)
 
 
 def of_what_was_learnt():

@@ -14,7 +14,7 @@ from fittings.config.access import PAGES
 from fittings.post.letters import letter_about
 from fittings.session import looking
 from garments.models import WEEKDAYS
-from tests.hostile.working_house import picture
+from tests.hostile.working_house import a_list, picture
 
 PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
 NEW_PASSWORD = "pad-stitch-4411"
@@ -46,6 +46,7 @@ def filled_forms(house, visitor=None):
         catalogued,
         posted,
         subscribed,
+        brought_in,
     )
     return [form for room in rooms for form in room(house, me)]
 
@@ -329,11 +330,33 @@ def subscribed(house, me):
     ]
 
 
+def brought_in(house, me):
+    upload, entry_of = {"pk": house.upload.pk}, house.brought[0 if me is house.here else 1]
+    columns = {"means-0": "family_name", "means-1": "taken_on", "means-2": "measure:chest:"}
+    open_questions = {"unit": "cm", "unit-2": "in", "taken_on": "2026-01-05"}
+    return [
+        ("bringing:import_list", {}, entry(file=a_list(me.customer.family_name))),
+        (
+            "bringing:upload_columns",
+            upload,
+            columns | open_questions | {"cutter": house.fitter.pk},
+        ),
+        ("bringing:upload_check", upload, {"next": "/"}),
+        ("bringing:upload_choose", upload, {"row-2": "out"}),
+        ("bringing:upload_write", upload, {"seen": house.upload.version}),
+        ("bringing:upload_discard", upload, {"seen": house.upload.version}),
+        ("bringing:import_take_back", {"pk": entry_of.pk}, entry()),
+    ]
+
+
 def standing_addresses(house, visitor=None):
     """Every address of the house by its name, each with something kept behind it."""
     me = visitor or house.here
     paper = {"number": me.ticket.number, "revision": 1}
     known = {name: where for name, where, _ in filled_forms(house, me)} | {
+        "bringing:upload_detail": {"pk": house.upload.pk},
+        "bringing:upload_progress": {"pk": house.upload.pk},
+        "bringing:import_detail": {"pk": house.brought[0].pk},
         "customers:set_compare": {"number": me.customer.number},
         "customers:measure_history": {"number": me.customer.number},
         "customers:measure_history_pdf": {"number": me.customer.number},

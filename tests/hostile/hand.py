@@ -35,10 +35,11 @@ def rows():
 def send(browser, address, values, **options):
     """Post as a form does; a lone half of a character goes as the three bytes it would be."""
     browser.cookies[settings.SESSION_COOKIE_NAME] = browser.ticket
-    picture = values.get("photograph")
+    files = [value for value in values.values() if hasattr(value, "seek")]
     sent = [one for value in values.values() for one in (value if type(value) is list else [value])]
-    if hasattr(picture, "seek") and HALF not in sent:
-        picture.seek(0)
+    if files and HALF not in sent:
+        for file in files:
+            file.seek(0)
         return browser.post(address, values, **options)
     body = urlencode(values, doseq=True, errors="surrogatepass")
     return browser.post(address, body, content_type=URLENCODED, **options)

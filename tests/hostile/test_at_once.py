@@ -46,6 +46,9 @@ MADE = {
     "workroom:answer_create": 1,
     "housebook:row_create": 2,
     "housebook:row_restore": 1,
+    # A list's own rows and version go as the ledger's come; all but the void entry go back.
+    "bringing:upload_write": 2,
+    "bringing:import_take_back": -3,
 }
 
 

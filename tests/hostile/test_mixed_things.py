@@ -35,6 +35,7 @@ WHOLE = {
     ("opendays:absence_end", "pk"),
     ("post:message_mark", "pk"),
     ("post:wording_update", "body"),
+    ("bringing:import_take_back", "pk"),
     ("feeds:feed_renew", "pk"),
     ("feeds:feed_revoke", "pk"),
     ("lessons:figure_omit", "cause"),
@@ -61,7 +62,7 @@ WHOLE = {
 }
 OPEN = {"first", "last", "subdivision", "open_anyway", *(f"closes_{day}" for day in range(7))}
 # Hours and days of the house, nobody's things.
-OWN = {"entry_id", "form_id", "photograph", *WEEKDAYS, *OPEN}
+OWN = {"entry_id", "form_id", "photograph", "file", *WEEKDAYS, *OPEN}
 
 
 def is_refused(browser, name, where, values):

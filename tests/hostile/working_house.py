@@ -12,11 +12,14 @@ from PIL import Image
 
 from customers.lengths import Length
 from fittings import catalogue
+from fittings.bringing.services import check_next_rows, keep_upload, map_columns
+from fittings.bringing.writing import write_list
 from fittings.catalogue import Change
 from fittings.feeds.services import renew_feed
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import change_catalogue
 from fittings.lessons.services import renew_lessons
+from fittings.lists import Column
 from fittings.models import Absence, Closure, HolidayRule
 from fittings.promise.public_holidays import holiday_names
 from fittings.session.photographs import record_photograph
@@ -54,6 +57,11 @@ from tests.garments.ready import measured, ordered
 DAY = datetime.timedelta(days=1)
 
 
+def a_list(name):
+    rows = f"family name,measured on,chest\n{name},2026-01-05,38 1/2\n"
+    return SimpleUploadedFile("book.csv", rows.encode(), "text/csv")
+
+
 def picture():
     out = io.BytesIO()
     Image.new("RGB", (40, 60), (120, 90, 60)).save(out, "JPEG")
@@ -79,7 +87,21 @@ class House:
             name for when in (year, year + 1) for name in holiday_names("GB", "", when).values()
         }
         HolidayRule.objects.create(country="GB", open_anyway=sorted(names), by=self.owner)
+        # What lists bring in is numbered on from here, out of the way of the factories' numbers.
+        CustomerFactory(serial=900_001)
+        self.brought = [self.list_read(name, write=True) for name in ("Ashgrove", "Birchall")]
+        self.upload = self.list_read("Cawdrey")
         self.here = Visitor(self, hour=10, cause="back-balance-short")
+
+    def list_read(self, name, *, write=False):
+        """A list of one customer, read and checked; or brought in."""
+        upload = keep_upload(
+            entry_id=uuid.uuid4(), name=f"{name}.csv", content=a_list(name).read(), by=self.owner
+        )
+        columns = [Column(**column) for column in upload.columns]
+        map_columns(upload=upload, columns=columns, answers={"unit": "in"})
+        upload = check_next_rows(upload=upload)
+        return write_list(upload=upload, seen=upload.version, by=self.owner) if write else upload
 
     def _calendars(self):
         """Every room's calendar has an address, and the fitter's, whose token this is."""
