@@ -22,7 +22,7 @@ from django.db import IntegrityError, models, transaction
 from customers.ledger import already_kept, take_back
 from customers.models import Customer, Measurement, MeasurementSet
 from fittings.bringing.writing import AFTER
-from fittings.models import Brought, Import
+from fittings.models import Brought, GarmentCount, Import
 from garments.models import Garment, InlayMovement, StageEntry
 
 SAME: Final = ("name", "digest", "counts")
@@ -58,6 +58,8 @@ def _take_back(entry_id: uuid.UUID, entry: Import, by: User) -> Import:
         _of(row, what) for what in ("garment", "measurement_set", "customer")
     )
     for rows in (
+        # What the review counted of them: no part of the record, and made anew from it alone.
+        GarmentCount.objects.filter(garment_id__in=garments),
         InlayMovement.objects.filter(garment__in=garments),
         StageEntry.objects.filter(garment__in=garments),
         Garment.objects.filter(pk__in=garments),

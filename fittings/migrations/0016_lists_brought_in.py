@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('customers', '0005_message_consent'),
-        ('fittings', '0013_makers'),
+        ('fittings', '0015_review_recounts'),
         ('garments', '0010_fitters_reply'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -23,7 +23,7 @@ def good_row(number):
     return {
         "reference": f"R-{number}",
         "given name": "Tobiah",
-        "family name": f"Marrowby{number}",
+        "family name": f"Larkspur{number}",
         "telephone": f"01632 {number:06d}",
         "e-mail": f"m{number}@example.org",
         "measured on": "2024-03-31",

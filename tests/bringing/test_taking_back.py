@@ -9,7 +9,8 @@ from django.db import IntegrityError, connection, transaction
 
 from customers.models import Customer, Measurement, MeasurementSet
 from fittings.bringing.undoing import in_the_way, take_back_import
-from fittings.models import Import
+from fittings.models import GarmentCount, Import
+from fittings.review.counting import count_anew
 from garments.models import Garment, StageEntry
 from tests.bringing.lists import good_row, ledger_rows, rows_of
 from tests.factories import (
@@ -30,7 +31,8 @@ def take_back(entry, owner, entry_id=None):
 
 
 def without_imports():
-    return {table: count for table, count in ledger_rows().items() if table not in OWN}
+    own = OWN | {"fittings_recount"}
+    return {table: count for table, count in ledger_rows().items() if table not in own}
 
 
 def test_import_taken_back_leaves_the_ledger_as_it_was(bring, owner):
@@ -43,6 +45,17 @@ def test_import_taken_back_leaves_the_ledger_as_it_was(bring, owner):
 
     assert without_imports() == before
     assert (entry.struck_by.by, entry.struck_by.void, entry.brought.count()) == (owner, True, 9)
+
+
+def test_review_forgets_what_was_taken_back(bring, owner):
+    entry = bring(rows_of(good_row(1)))
+    count_anew()
+    counted = GarmentCount.objects.count()
+
+    take_back(entry, owner)
+    count_anew()
+
+    assert (counted, GarmentCount.objects.count()) == (1, 0)
 
 
 def test_taking_back_sent_twice_is_kept_once(bring, owner):

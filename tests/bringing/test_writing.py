@@ -226,7 +226,7 @@ def test_list_changed_since_it_was_looked_at_is_refused(read, owner):
 
 def test_customer_registered_meanwhile_stops_the_writing(read, owner):
     upload = read(rows_of(good_row(1)))
-    CustomerFactory(given_name="Tobiah", family_name="Marrowby1")
+    CustomerFactory(given_name="Tobiah", family_name="Larkspur1")
     before = ledger_rows()
 
     with pytest.raises(ValidationError, match="since the list was checked"):
