@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 else:  # Django's fields cannot be subscripted when they run
     LineChoice = forms.ModelMultipleChoiceField
 
+SHORT = "A line asks more than its inlay has: make it less, count the inlay, or tick this."
 FURTHEST_DUE = datetime.timedelta(days=366)  # beyond it the year is mistyped; house rule
 
 
@@ -49,6 +50,7 @@ class LinesField(LineChoice):
         lines = seams.working_order(self.queryset)
         spans = walk(lines, inlays_of(garment), garment.kind)
         self.offered, self.lines = [line.pk for line in lines], lines
+        self.short = {line.pk for line, span in zip(lines, spans, strict=True) if span.short}
         self.choices = [
             (line.pk, _choice(line, span, garment, unit))
             for line, span in zip(lines, spans, strict=True)
@@ -95,7 +97,10 @@ class TicketForm(EntryForm):
         required=False,
         widget=forms.Textarea({"rows": 3}),
     )
-    field_order = ("alterations", "due_on", "note")
+    ask_first = forms.BooleanField(
+        label="Where the inlay is short, the bench asks before it cuts", required=False
+    )
+    field_order = ("alterations", "ask_first", "due_on", "note")
 
     def __init__(
         self,
@@ -109,6 +114,8 @@ class TicketForm(EntryForm):
         lines = self.fields["alterations"]
         if isinstance(lines, LinesField):
             lines.offer(garment, revision, unit)
+            if not lines.short:
+                del self.fields["ask_first"]
             self.initial.setdefault("alterations", lines.offered)
 
     def _first(self, garment: Garment, revision: TicketRevision | None) -> dict[str, Any]:
@@ -127,6 +134,18 @@ class TicketForm(EntryForm):
         """What may go on the ticket, in working order."""
         field = self.fields["alterations"]
         return field.lines if isinstance(field, LinesField) else []
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        asks = cleaned.pop("ask_first", True)
+        field, chosen = self.fields["alterations"], cleaned.get("alterations", ())
+        if (
+            isinstance(field, LinesField)
+            and field.short & {line.pk for line in chosen}
+            and not asks
+        ):
+            self.add_error("ask_first", SHORT)
+        return cleaned
 
     def clean_due_on(self) -> datetime.date:
         due_on: datetime.date = self.cleaned_data["due_on"]

@@ -3,6 +3,7 @@
 import uuid
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from customers.lengths import parse
@@ -43,6 +44,9 @@ def made(stage="first-fitting", **more):
 @pytest.fixture
 def coat(db):
     return made()
+
+
+MISSING = "1/2 in of inlay is missing: make it less, or count the inlay again if there is more."
 
 
 @pytest.fixture
@@ -240,6 +244,34 @@ def test_conflict_is_told_on_plan_and_ticket(client, sign_in, tight):
     ]
 
     assert ["work against each other at one seam" in text for text in pages] == [True, True]
+
+
+def test_amount_beyond_the_inlay_is_not_taken(client, sign_in, tight):
+    sign_in("fitter")
+    field = f"amount-{SIDE}"
+
+    response = client.post(
+        page(tight), {"entry_id": uuid.uuid4(), "lines": SIDE, field: "1 1/8", "do": "take"}
+    )
+
+    assert response.status_code == 422
+    assert response.context["form"].errors[field] == [MISSING]
+    assert 'value="1 1/8"' in response.content.decode()
+    assert "is missing" in response.context["shown"].rows[0].effect.warnings[0]
+    assert Alteration.objects.count() == 0
+
+
+def test_inlay_that_a_line_before_it_takes_is_missing(tight):
+    taken = Step("let-out-seat", "side-seam", "both", parse("1/2"))
+    more = Step("let-out-waist", "side-seam", "both", parse("1/2"))
+    once = {"garment": tight, "by": UserFactory(role="fitter")}
+    take_lines(entry_id=uuid.uuid4(), lines=[taken], **once)
+
+    with pytest.raises(ValidationError) as refused:
+        take_lines(entry_id=uuid.uuid4(), lines=[more], **once)
+
+    assert list(refused.value.message_dict) == [f"amount-{SIDE}"]
+    assert Alteration.objects.count() == 1
 
 
 def test_lines_are_taken_all_or_none(tight):

@@ -79,6 +79,28 @@ def test_ticket_create_warns_of_an_inlay_too_short(as_fitter, decide, coat):
     assert body.count(short) == 1
 
 
+def test_short_inlay_is_issued_only_when_the_bench_will_ask(as_fitter, decide, coat, tomorrow):
+    line = decide("let-out", "side-seam", "both", "3/4")
+    sent = {"entry_id": uuid.uuid4(), "alterations": [line.pk], "due_on": tomorrow.isoformat()}
+
+    refused = as_fitter.post(page("ticket_create", coat.number), sent)
+    tickets = Ticket.objects.count()
+    as_fitter.post(page("ticket_create", coat.number), sent | {"ask_first": "on"})
+
+    assert (refused.status_code, list(refused.context["form"].errors)) == (422, ["ask_first"])
+    assert (tickets, Ticket.objects.count()) == (0, 1)
+
+
+def test_short_line_left_out_asks_for_nothing(as_fitter, decide, coat, tomorrow):
+    decide("let-out", "side-seam", "both", "3/4")
+    line = decide("take-in", "hindarm", "L", "1/8")
+    sent = {"entry_id": uuid.uuid4(), "alterations": [line.pk], "due_on": tomorrow.isoformat()}
+
+    as_fitter.post(page("ticket_create", coat.number), sent)
+
+    assert Ticket.objects.count() == 1
+
+
 def test_ticket_create_issues_what_was_chosen(as_fitter, decide, coat, tomorrow):
     wanted, _ = decide("take-in", "hindarm", "L", "1/8"), decide("let-out", "vent", "both", "1/8")
 
