@@ -85,7 +85,7 @@ class ColumnsForm(forms.Form):
         )
         self.fields[f"unit-{at}"] = forms.ChoiceField(
             label=f"Unit of {column.heading or f'column {at + 1}'}",
-            choices=[("", "as said below"), *UNITS],
+            choices=[("", "as below"), *UNITS],
             initial=column.unit,
             required=False,
             error_messages=wrong,

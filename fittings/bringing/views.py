@@ -2,6 +2,7 @@
 
 import time
 import uuid
+from http import HTTPStatus
 from typing import Any, Final
 
 from django.contrib import messages
@@ -161,7 +162,10 @@ def upload_write(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 @require_safe
 def upload_progress(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """How far the writing is, for the bar."""
-    done, of = progress.told(_upload(pk).pk) or (0, 1)
+    if not queries.uploads().filter(pk=pk).exists():
+        get_object_or_404(Import, pk=pk)
+        return HttpResponse(status=HTTPStatus.NO_CONTENT)  # written: that answer is under way
+    done, of = progress.told(pk) or (0, 1)
     return render(request, "bringing/bar.html", {"part": done * 100 // of, "doing": "Writing"})
 
 

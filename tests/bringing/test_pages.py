@@ -6,11 +6,14 @@ import uuid
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from customers.models import Customer
-from fittings.bringing import services
+from fittings.bringing import progress, services
 from fittings.bringing.services import KEPT_FOR
+from fittings.bringing.writing import write_list
 from fittings.models import Import, Upload
 from tests.bringing.lists import good_row, ledger_rows, rows_of, simple, text_of
 from tests.factories import CustomerFactory
@@ -238,3 +241,36 @@ def test_list_of_imports_asks_the_same_number_of_questions(
 
     with django_assert_num_queries(5):
         client.get(page("import_list"))
+
+
+def test_bar_falls_silent_when_the_list_is_written(client, read, owner):
+    upload = read(rows_of(good_row(1)))
+    address = page("upload_progress", upload.pk)
+    progress.tell(upload.pk, 30, 120)
+
+    during = client.get(address)
+    write_list(upload=upload, seen=upload.version, by=owner)
+
+    assert b'value="25"' in during.content
+    assert (client.get(address).status_code, client.get(address).content) == (204, b"")
+
+
+def test_column_left_out_is_not_read(client, read):
+    rows = [("family name", "measured on", "chest"), ("Wren", "2024-03-31", "not a measure")]
+
+    upload = read(rows, means={1: "", 2: ""})
+
+    assert [row.outcome for row in upload.rows_read.all()] == ["new"]
+
+
+def test_import_page_asks_as_much_of_many_as_of_one(client, bring):
+    entries = [bring(rows_of(good_row(0))), bring(rows_of(*map(good_row, range(1, 31))))]
+
+    counts = []
+    for entry in entries:
+        with CaptureQueriesContext(connection) as asked:
+            client.get(entry.get_absolute_url())
+        counts.append(len(asked))
+
+    # One question for each table that refers to what was brought, rooms yet to come among them.
+    assert counts == [counts[0]] * 2
