@@ -12,6 +12,7 @@ urlpatterns = [
     path("app.webmanifest", manifest, name="manifest"),
     path("worker.js", worker, name="worker"),
     path("", include("fittings.diary.urls")),
+    path("diary/waiting/", include("fittings.waiting.urls")),
     path("", include("fittings.feeds.urls")),
     path("open-days/", include("fittings.opendays.urls")),
     path("post/", include("fittings.post.urls")),

@@ -54,6 +54,13 @@ TIME_MESSAGES = {
 }
 
 
+AHEAD_MESSAGE = "That is more than a year ahead."
+
+
+def is_too_far(day: datetime.date) -> bool:
+    return day > timezone.localdate() + AHEAD
+
+
 class RoomField(RoomChoice):
     def __init__(self, **kwargs: Any) -> None:
         rooms = Room.objects.filter(retired=False)

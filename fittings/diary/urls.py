@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from fittings.diary import entries, views
+from fittings.diary import calling_views, entries, views
 
 app_name = "diary"
 urlpatterns = [
@@ -15,6 +15,9 @@ urlpatterns = [
     path("diary/<uuid:pk>/move/", entries.booking_move, name="booking_move"),
     path("diary/<uuid:pk>/cancel/", entries.booking_cancel, name="booking_cancel"),
     path("diary/<uuid:pk>/mark/", entries.booking_mark, name="booking_mark"),
+    # who was missed
+    path("diary/<uuid:pk>/call/", calling_views.call_again, name="call_again"),
+    path("diary/<uuid:pk>/called/", calling_views.called, name="called"),
     # the rooms
     path("diary/rooms/", entries.room_create, name="room_create"),
     path("diary/rooms/<int:pk>/retire/", entries.room_retire, name="room_retire"),

@@ -12,13 +12,16 @@ from django.views.decorators.http import require_safe
 
 from customers.models import Customer
 from fittings.config.access import may_open
-from fittings.diary import queries
+from fittings.diary import calling, queries
 from fittings.diary.forms import AskForm
+from fittings.diary.hanging import hanging, walk_ins
 from fittings.diary.lasting import USUAL, Purpose
 from fittings.diary.sheet import Look, Scene, day_sheet, not_holding, week_list, week_sheet
 from fittings.diary.slots import DAY, Hours, Span
 from fittings.diary.visits import Visit, visits_of
+from fittings.models import Booking
 from fittings.opendays.queries import absent_within
+from fittings.waiting.queries import WaitingList, freed_by
 from garments.requests import person_of
 
 WEEK = 7 * DAY
@@ -43,6 +46,9 @@ def today(request: HttpRequest) -> HttpResponse:
         "tickets": [row for row in owed if row.due_on <= day] if open_doors["bench"] else [],
         "asking": [row for row in owed if row.asks] if open_doors["fits"] else [],
         "new_id": uuid.uuid4,  # called anew by each form that is drawn
+        "hanging": hanging(todays, owed),
+        "walked_in": walk_ins(whole) if open_doors["desk"] else [],
+        "missed": calling.to_call(now) if open_doors["desk"] else [],
         "slot": _next_slot(now, hours) if open_doors["desk"] else None,
         "is_new": not rows and not Customer.objects.exists(),
         **open_doors,
@@ -76,7 +82,8 @@ def doors(request: HttpRequest) -> dict[str, Any]:
 def day(request: HttpRequest) -> HttpResponse:
     """One day in quarters of an hour, a column for each fitter."""
     form, look, hours = _asked(request)
-    shown = form.day
+    shown, moving = form.day, _moving(request)
+    more = {"moving": f"{moving.pk}"} if moving else {}
     rows = list(queries.bookings_within(hours.whole_day(shown)))
     away = absent_within(shown, shown)
     scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now(), away)
@@ -87,10 +94,11 @@ def day(request: HttpRequest) -> HttpResponse:
         "closed": hours.why_closed(shown),
         "away": scene.away(shown),
         "not_held": not_holding(rows, look),
-        "earlier": look.query(date=f"{shown - DAY}"),
-        "later": look.query(date=f"{shown + DAY}"),
-        "same": look.query(date=f"{shown}"),
-        "others": look.query(),
+        "earlier": look.query(date=f"{shown - DAY}", **more),
+        "later": look.query(date=f"{shown + DAY}", **more),
+        "same": look.query(date=f"{shown}", **more),
+        "others": look.query(**more),
+        "moving": moving,
     }
     return render(request, "diary/day.html", context)
 
@@ -99,7 +107,8 @@ def day(request: HttpRequest) -> HttpResponse:
 def week(request: HttpRequest) -> HttpResponse:
     """One week: of a fitter or room as a sheet, of everyone as a list for each day."""
     form, look, hours = _asked(request)
-    monday = form.day - form.day.weekday() * DAY
+    monday, moving = form.day - form.day.weekday() * DAY, _moving(request)
+    more = {"moving": f"{moving.pk}"} if moving else {}
     whole = Span(hours.whole_day(monday).starts, hours.whole_day(monday + WEEK - DAY).ends)
     rows = list(queries.bookings_within(whole))
     everyone = look.fitter is None and look.room is None
@@ -113,13 +122,24 @@ def week(request: HttpRequest) -> HttpResponse:
         "days": week_list(monday, scene) if everyone else [],
         "rows": [] if everyone else week_sheet(monday, look, scene),
         "not_held": not_holding(rows, look),
-        "earlier": look.query(date=f"{monday - WEEK}"),
-        "later": look.query(date=f"{monday + WEEK}"),
-        "same": look.query(date=f"{form.day}"),
-        "others": look.query(),
+        "earlier": look.query(date=f"{monday - WEEK}", **more),
+        "later": look.query(date=f"{monday + WEEK}", **more),
+        "same": look.query(date=f"{form.day}", **more),
+        "others": look.query(**more),
+        "moving": moving,
         "owns": may_open(person_of(request), "diary:room_create"),
     }
     return render(request, "diary/week.html", context)
+
+
+def _moving(request: HttpRequest) -> Booking | None:
+    """The booking whose new time is being chosen: every free time leads to its move then."""
+    try:
+        pk = uuid.UUID(request.GET.get("moving", ""))
+    except ValueError:
+        return None
+    rows = Booking.objects.filter(pk=pk, state=Booking.State.BOOKED)
+    return rows.select_related("customer").first()
 
 
 def _asked(request: HttpRequest) -> tuple[AskForm, Look, Hours]:
@@ -135,9 +155,15 @@ def _asked(request: HttpRequest) -> tuple[AskForm, Look, Hours]:
 def booking_detail(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """One booking: what it is, what may be said of it, and all that was."""
     booking = get_object_or_404(queries.booking_with_all(), pk=pk)
+    now = timezone.now()
+    freed = freed_by(booking, now)
     context = {
-        "visit": Visit(booking, timezone.now(), queries.by_garment(queries.owed([booking]))),
+        "visit": Visit(booking, now, queries.by_garment(queries.owed([booking]))),
         "booking": booking,
+        "freed": freed,
+        "suits": WaitingList(now).fitting(freed) if freed else [],
+        "call": calling.Missed(booking) if booking.state == Booking.State.MISSED else None,
+        "new_id": uuid.uuid4,
         "changes": booking.changes.select_related("by", "fitter", "room"),
         **doors(request),
     }

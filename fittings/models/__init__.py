@@ -30,6 +30,7 @@ from fittings.models.session import (
     Remark,
     SpotAnswer,
 )
+from fittings.models.waiting import CallBack, Waiting
 
 __all__ = [
     "Absence",
@@ -38,6 +39,7 @@ __all__ = [
     "Booking",
     "BookingChange",
     "Brought",
+    "CallBack",
     "CatalogueEntry",
     "CauseTaken",
     "Closure",
@@ -68,5 +70,6 @@ __all__ = [
     "StageTime",
     "Upload",
     "UploadRow",
+    "Waiting",
     "Wording",
 ]

@@ -264,16 +264,17 @@ def test_desk_may_not_change_rooms(at_desk, front_room):
 # -- what it costs ---------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("count", [1, 3, 40])
+# With one change there is no time it had before, so nothing came free: two questions fewer.
+@pytest.mark.parametrize(("count", "queries"), [(1, 8), (3, 10), (40, 10)])
 def test_booking_page_costs_the_same_for_a_long_history(
-    at_desk, django_assert_num_queries, booked, count
+    at_desk, django_assert_num_queries, booked, count, queries
 ):
     for number in range(count):
         booked.garments.add(GarmentFactory(customer=booked.customer))
         values = move_of(booked, version=number + 1, time=f"{11 + number % 3}:00")
         at_desk.post(f"/diary/{booked.pk}/move/", values)
 
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(queries):
         answer = at_desk.get(f"/diary/{booked.pk}/")
 
     assert len(answer.context["changes"]) == count

@@ -295,6 +295,12 @@ def of_the_diary():
         yield "diary:booking_detail", [row.pk], {}
     for name in ("booking_move", "booking_cancel"):
         yield f"diary:{name}", [booking.pk], {}
+    moving = {"moving": f"{booking.pk}", "fitter": booking.fitter_id}
+    yield "diary:week", [], moving | {"date": f"{timezone.localdate(booking.starts_at)}"}
+    yield "diary:booking_move", [booking.pk], {"date": f"{today}", "time": "12:00"}
+    yield "waiting:waiting_list", [], {}
+    held = {"customer": booking.customer.number, "booking": f"{booking.pk}"}
+    yield "waiting:waiting_create", [], held
     yield "diary:room_create", [], {}
     for name in ("calendar_page", "week_update", "closure_create", "absence_create"):
         yield f"opendays:{name}", [], {}

@@ -9,6 +9,7 @@ from tests.factories.customers import (
 )
 from tests.factories.fittings import (
     BookingFactory,
+    CallBackFactory,
     CauseTakenFactory,
     DecisionFactory,
     FittingFactory,
@@ -19,6 +20,7 @@ from tests.factories.fittings import (
     RemarkFactory,
     RoomFactory,
     SpotAnswerFactory,
+    WaitingFactory,
 )
 from tests.factories.garments import (
     AlterationFactory,
@@ -35,6 +37,7 @@ from tests.factories.garments import (
 __all__ = [
     "AlterationFactory",
     "BookingFactory",
+    "CallBackFactory",
     "CarryAnswerFactory",
     "CauseTakenFactory",
     "ConsentFactory",
@@ -58,4 +61,5 @@ __all__ = [
     "TicketFactory",
     "TicketRevisionFactory",
     "UserFactory",
+    "WaitingFactory",
 ]

@@ -1,9 +1,11 @@
 import datetime
 
 import factory
+from django.utils import timezone
 
 from fittings.models import (
     Booking,
+    CallBack,
     CauseTaken,
     Decision,
     Fitting,
@@ -15,6 +17,7 @@ from fittings.models import (
     Remark,
     Room,
     SpotAnswer,
+    Waiting,
 )
 from tests.factories.customers import CustomerFactory, UserFactory
 from tests.factories.garments import AlterationFactory, GarmentFactory
@@ -162,3 +165,25 @@ class MakerFactory(factory.django.DjangoModelFactory):
     name = factory.Sequence(lambda n: f"Maker {n}")
     craft = "coat-maker"
     since = datetime.date(2020, 1, 1)
+
+
+class WaitingFactory(factory.django.DjangoModelFactory):
+    """Who would come at any time of the next two weeks, with anybody."""
+
+    class Meta:
+        model = Waiting
+
+    customer = factory.SubFactory(CustomerFactory)
+    by = factory.SubFactory(UserFactory)
+    purpose = "first-fitting"
+    first = factory.LazyFunction(timezone.localdate)
+    last = factory.LazyAttribute(lambda o: o.first + datetime.timedelta(days=14))
+
+
+class CallBackFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = CallBack
+
+    booking = factory.SubFactory(BookingFactory, state="missed")
+    by = factory.SubFactory(UserFactory)
+    on = factory.LazyFunction(timezone.localdate)

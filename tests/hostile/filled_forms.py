@@ -38,6 +38,7 @@ def filled_forms(house, visitor=None):
         garments,
         cuts,
         diary,
+        waited,
         opened,
         seen,
         decided,
@@ -179,6 +180,8 @@ def diary(house, me):
         ("diary:booking_move", where, entry(**place, version=1, reason="Rain")),
         ("diary:booking_cancel", where, entry(version=1, reason="Rain")),
         ("diary:booking_mark", where, entry(what="arrived", back="today")),
+        ("diary:call_again", {"pk": me.missed.pk}, entry(on=soon())),
+        ("diary:called", {"pk": me.missed.pk}, entry(call=str(me.call.pk))),
         ("diary:room_create", {}, {"name": "Long room"}),
         ("diary:room_retire", {"pk": house.rooms[1].pk}, {"name": "x"}),
     ]
@@ -202,6 +205,24 @@ def opened(house, me):
             {},
             entry(name="Good Friday", open_anyway="on" if here else ""),
         ),
+    ]
+
+
+def waited(house, me):
+    freed = {"date": soon(), "time": "15:00", "fitter": house.owner.pk, "room": house.rooms[1].pk}
+    when = {
+        "first": soon(),
+        "last": soon(),
+        "since": "10:00",
+        "until": "16:00",
+        "note": "Rings back",
+    }
+    who = {"customer": me.customer.number, "booking": str(me.bookings[0].pk)}
+    what = {"purpose": "first-fitting", "garments": [me.coat.pk], "fitter": house.owner.pk}
+    return [
+        ("waiting:waiting_create", {}, entry(**who, **what, **when)),
+        ("waiting:waiting_withdraw", {"pk": me.waits[0].pk}, entry()),
+        ("waiting:waiting_give", {"pk": me.waits[1].pk}, entry(**freed)),
     ]
 
 

@@ -30,6 +30,9 @@ WHOLE = {
     ("diary:booking_move", "pk"),
     ("diary:booking_cancel", "pk"),
     ("diary:booking_mark", "pk"),
+    ("diary:call_again", "pk"),
+    ("waiting:waiting_withdraw", "pk"),
+    ("waiting:waiting_give", "pk"),
     # The owner's own things and the house's, nobody else's.
     ("opendays:closure_end", "pk"),
     ("opendays:absence_end", "pk"),

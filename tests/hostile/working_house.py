@@ -40,6 +40,7 @@ from garments.workroom.services import answer_ticket, issue_ticket
 from tests.factories import (
     AlterationFactory,
     BookingFactory,
+    CallBackFactory,
     ConsentFactory,
     CustomerFactory,
     FittingFactory,
@@ -51,6 +52,7 @@ from tests.factories import (
     RoomFactory,
     StageEntryFactory,
     UserFactory,
+    WaitingFactory,
 )
 from tests.garments.ready import measured, ordered
 
@@ -155,6 +157,11 @@ class Visitor:
         days["last"] = days["first"] + DAY
         self.closure = Closure.objects.create(**days, reason="Moving")
         self.absence = Absence.objects.create(**days, person=house.fitter)
+        self.missed = BookingFactory(customer=self.customer, state="missed")
+        self.call = CallBackFactory(booking=self.missed, by=self.by)
+        self.waits = WaitingFactory.create_batch(2, customer=self.customer, by=self.by)
+        for waits in self.waits:
+            waits.garments.set([self.coat])
         self.finished = self._garment("coat", "finished")
         self.message = MessageFactory(booking=self.bookings[1], by=self.by, state="failed")
 
