@@ -58,10 +58,10 @@ def in_feed(client, address):
     }
 
 
-def do_something(dice, fitters, rooms, desk):
+def do_something(dice, fitters, rooms, desk, days=2):
     """Book, move, cancel or mark at random; a time that is taken is refused, as it should be."""
     rows = list(Booking.objects.filter(state="booked"))
-    another_day = dice.randrange(2) * datetime.timedelta(days=1)
+    another_day = dice.randrange(days) * datetime.timedelta(days=1)
     starts_at = tomorrow(9) + another_day + dice.randrange(30) * QUARTER  # within the opening hours
     place = {
         "starts_at": starts_at,
