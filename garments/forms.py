@@ -17,6 +17,7 @@ from customers.lengths import Length
 from customers.models import House, MeasurementSet
 from customers.people import name_of
 from garments.models import Cloth, CutVersion, Garment, Kind
+from garments.promising import doubts
 from garments.queries import Inlay, cutters, newest_versions
 from garments.shears.cloth import DOUBLE_WIDTH, ClothError, Piece, read_length, written_length
 from garments.stages import PIECES, next_by_hand
@@ -171,16 +172,29 @@ class OrderForm(AgreedForm):
         widget=forms.RadioSelect,
         initial=Kind.COAT,
     )
+    all_the_same = forms.BooleanField(label="Promise it all the same", required=False)
+    doubted = False
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, versions=newest_versions(), **kwargs)
         today = timezone.localdate().isoformat()
         self.fields["promised_on"].widget.attrs["min"] = today
 
+    def clean(self) -> dict[str, Any]:
+        values: dict[str, Any] = super().clean() or self.cleaned_data
+        # Asked last, of an order that is right otherwise: the plan is the dearest thing to make.
+        if values.get("promised_on") and not self.errors:
+            found = doubts(values["kind"], values["promised_on"])
+            self.doubted = bool(found)
+            if found and not values["all_the_same"]:
+                self.add_error("promised_on", " ".join(found))
+        return values
+
     @property
     def order(self) -> dict[str, Any]:
         """What the service writes, but for the form's id and the customer."""
-        values = {name: self.cleaned_data[name] for name in self.fields if name not in CLOTH}
+        asked = self.fields.keys() - {*CLOTH, "all_the_same"}
+        values = {name: self.cleaned_data[name] for name in asked}
         values["form_id"] = values.pop("entry_id")
         return values | {"piece": Piece.of(self.cleaned_data)}
 

@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("fittings.feeds.urls")),
     path("open-days/", include("fittings.opendays.urls")),
     path("post/", include("fittings.post.urls")),
+    path("promises/", include("fittings.promising.urls")),
     path("people/", include("fittings.accounts.urls")),
     path("customers/", include("customers.urls")),
     path("folio/", include("fittings.folios.urls")),

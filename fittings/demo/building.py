@@ -6,7 +6,7 @@ import numpy as np
 from django.db import transaction
 
 from fittings import catalogue
-from fittings.demo import afterwork, causes, posting
+from fittings.demo import afterwork, causes, posting, promising
 from fittings.demo.history import SKILLS, WANDERS, tell
 from fittings.demo.house import lay_out_cuts, open_house
 from fittings.demo.record import Record
@@ -36,6 +36,8 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     afterwork.measure(record, np.random.default_rng([seed, afterwork.STREAM]), now)
     afterwork.open_bench(record, staff.owner, now)
     record.write()
+    promising.seat_makers(staff)
+    promising.bring_a_wedding_forward(today)
     posting.write_letters(staff, now)
     causes.propose(record, today)
     renew_lessons(catalogue=catalogue.load(), today=today)

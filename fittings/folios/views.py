@@ -43,6 +43,7 @@ DOORS = (
     "garments:remake_create",
     "garments:stage_create",
     "garments:wish_create",
+    "promising:promise_detail",
     "session:fitting_detail",
     "session:fitting_list",
     "session:thumbnail",

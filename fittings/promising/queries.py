@@ -133,7 +133,8 @@ def _read(garments: list[Garment], today: datetime.date) -> Promises:
     stages: dict[str, tuple[Stage, ...]] = dict(kinds)
     orders, unplanned = [], {}
     for garment in garments:
-        stands, rows = standing[garment.pk], kinds[garment.kind]
+        rows = kinds[garment.kind]
+        stands = standing[garment.pk].before_again(booked[garment.pk])
         own = with_tickets(rows, stands, garment.kind, minutes.get(garment.pk, 0))
         order = replace(
             _order(garment, stands, rows, today),

@@ -55,6 +55,12 @@ _BASTED_AFTER = {
     Entered.FIRST_FITTING: "forward-baste",
     Entered.FORWARD_FITTING: "alter-forward",
 }
+# While no other work of the garment has begun, a fitting can be booked once more.
+_ONCE_MORE = {
+    "first-fitting": {"first-fitting"},
+    "forward-fitting": {"forward-fitting", "alter-forward"},
+    "final-look": {"final-look", "last-touches"},
+}
 # The alterations of these looks have their own stage already.
 _ALTERED_BY_STAGE = {"first-fitting": "forward-baste", "forward-fitting": "alter-forward"}
 
@@ -66,6 +72,13 @@ class Standing:
     reached: str
     day: datetime.date
     returned: datetime.date | None = None
+
+    def before_again(self, booked: Iterable[str]) -> "Standing":
+        """The same garment when a fitting it had is booked once more: that is before it again."""
+        for look in booked:
+            if self.reached in _ONCE_MORE[look]:
+                return replace(self, reached=KEYS[KEYS.index(look) - 1])
+        return self
 
     def done(self, rows: Iterable[Stage]) -> frozenset[str]:
         """The keys of ``rows`` that are behind it."""

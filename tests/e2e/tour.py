@@ -25,7 +25,7 @@ from fittings.catalogue.changes import key_of
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import add_to_catalogue, change_catalogue
 from fittings.lists import Column
-from fittings.models import Booking, Fitting, Lessons, Message, Photograph
+from fittings.models import Booking, Fitting, Lessons, Maker, Message, Photograph
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
 from garments.aiming.queries import aims_of
@@ -161,6 +161,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_garments(order_a_coat(uncut))
     yield from of_lists()
     yield from of_the_diary()
+    yield from of_the_promises()
     yield from of_the_post()
     yield from of_fittings(fitting)
     yield from of_the_workroom(fitting.garments.get())
@@ -305,6 +306,21 @@ def of_the_diary():
     for name in ("calendar_page", "week_update", "closure_create", "absence_create"):
         yield f"opendays:{name}", [], {}
     yield "opendays:holidays_update", [], {}
+
+
+def of_the_promises():
+    """The plan, a garment of it with something tried, what can be promised, and the benches."""
+    row = Garment.objects.in_work().filter(stage="first-fitting").earliest("promised_on")
+    yield "promising:promise_list", [], {}
+    yield "promising:promise_list", [], {"show": "all"}
+    yield "promising:promise_detail", [row.number], {}
+    yield "promising:what_if", [row.number], {"maker": "coat-maker"}
+    yield "promising:promise_ask", [], {"kind": "coat", "wished": f"{row.promised_on}"}
+    yield "promising:maker_list", [], {}
+    yield "promising:maker_update", [Maker.objects.earliest("pk").pk], {}
+    yield "promising:stage_list", [], {}
+    yield "promising:stage_update", ["coat", "baste"], {}
+    yield "promising:overtime_list", [], {}
 
 
 def of_the_post():

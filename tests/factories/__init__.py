@@ -8,18 +8,21 @@ from tests.factories.customers import (
     UserFactory,
 )
 from tests.factories.fittings import (
+    AgreedOvertimeFactory,
     BookingFactory,
     CallBackFactory,
     CauseTakenFactory,
     DecisionFactory,
     FittingFactory,
     JudgementFactory,
+    MakerFactory,
     MessageFactory,
     ObservationFactory,
     OmissionFactory,
     RemarkFactory,
     RoomFactory,
     SpotAnswerFactory,
+    StageTimeFactory,
     WaitingFactory,
 )
 from tests.factories.garments import (
@@ -35,6 +38,7 @@ from tests.factories.garments import (
 )
 
 __all__ = [
+    "AgreedOvertimeFactory",
     "AlterationFactory",
     "BookingFactory",
     "CallBackFactory",
@@ -48,6 +52,7 @@ __all__ = [
     "FittingFactory",
     "GarmentFactory",
     "JudgementFactory",
+    "MakerFactory",
     "MeasurementFactory",
     "MeasurementSetFactory",
     "MessageFactory",
@@ -58,6 +63,7 @@ __all__ = [
     "RoomFactory",
     "SpotAnswerFactory",
     "StageEntryFactory",
+    "StageTimeFactory",
     "TicketFactory",
     "TicketRevisionFactory",
     "UserFactory",

@@ -4,6 +4,7 @@ import factory
 from django.utils import timezone
 
 from fittings.models import (
+    AgreedOvertime,
     Booking,
     CallBack,
     CauseTaken,
@@ -17,6 +18,7 @@ from fittings.models import (
     Remark,
     Room,
     SpotAnswer,
+    StageTime,
     Waiting,
 )
 from tests.factories.customers import CustomerFactory, UserFactory
@@ -187,3 +189,30 @@ class CallBackFactory(factory.django.DjangoModelFactory):
     booking = factory.SubFactory(BookingFactory, state="missed")
     by = factory.SubFactory(UserFactory)
     on = factory.LazyFunction(timezone.localdate)
+
+
+class AgreedOvertimeFactory(factory.django.DjangoModelFactory):
+    """An hour more a day for the finishers, next week."""
+
+    class Meta:
+        model = AgreedOvertime
+
+    by = factory.SubFactory(UserFactory)
+    craft = "finisher"
+    minutes = 60
+    first = factory.LazyFunction(lambda: timezone.localdate() + datetime.timedelta(days=7))
+    last = factory.LazyAttribute(lambda o: o.first + datetime.timedelta(days=4))
+
+
+class StageTimeFactory(factory.django.DjangoModelFactory):
+    """What a stage of a coat takes in this house."""
+
+    class Meta:
+        model = StageTime
+
+    by = factory.SubFactory(UserFactory)
+    kind = "coat"
+    stage = "baste"
+    minutes = 500
+    wait_days = 1
+    reason = "Counted on six coats"

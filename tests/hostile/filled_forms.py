@@ -48,6 +48,7 @@ def filled_forms(house, visitor=None):
         posted,
         subscribed,
         brought_in,
+        promised,
     )
     return [form for room in rooms for form in room(house, me)]
 
@@ -370,6 +371,24 @@ def brought_in(house, me):
     ]
 
 
+def promised(house, me):
+    """Who makes and what it takes is the house's, not a customer's."""
+    maker = {"name": "Corvin Thale", "craft": "finisher", "minutes": 400, "since": "2026-01-05"}
+    here = me is house.here
+    stage = {"kind": "coat", "stage": "baste" if here else "finish"}
+    minutes = 30 if here else 40
+    days = {"first": soon(), "last": soon()}
+    other = {"name": "Idra Fenwold", "craft": "cutter", "minutes": 300, "since": "2026-01-05"}
+    return [
+        ("promising:maker_list", {}, maker),
+        ("promising:maker_update", {"pk": house.maker.pk}, other | {"version": 1}),
+        ("promising:stage_update", stage, entry(minutes=400, wait_days=2, reason="Counted")),
+        ("promising:stage_strike", stage, entry()),
+        ("promising:overtime_list", {}, entry(craft="finisher", minutes=minutes, **days)),
+        ("promising:overtime_strike", {"pk": house.overtimes[0 if here else 1].pk}, entry()),
+    ]
+
+
 def standing_addresses(house, visitor=None):
     """Every address of the house by its name, each with something kept behind it."""
     me = visitor or house.here
@@ -387,6 +406,8 @@ def standing_addresses(house, visitor=None):
         "garments:cutter_sheet": {"number": me.coat.number},
         "housebook:row_detail": {"table": "fault", "key": me.restated.key},
         "diary:booking_detail": {"pk": me.bookings[0].pk},
+        "promising:promise_detail": {"number": me.coat.number},
+        "promising:what_if": {"number": me.coat.number},
         "feeds:feed": {"token": house.token},
         "post:message_detail": {"pk": me.message.pk},
         "session:fitting_ahead": {"pk": me.bookings[0].pk},

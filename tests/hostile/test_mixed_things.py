@@ -58,6 +58,11 @@ WHOLE = {
     ("housebook:row_create", "label"),
     ("housebook:row_create", "zone_key"),
     ("housebook:row_update", "label"),
+    # The benches are the house's, not a customer's.
+    ("promising:overtime_list", "minutes"),
+    ("promising:overtime_strike", "pk"),
+    ("promising:stage_strike", "stage"),
+    ("promising:stage_update", "stage"),
     # A cut is the house's, not a customer's.
     ("garments:garment_create", "cut_version"),
     ("garments:garment_update", "cut_version"),

@@ -59,6 +59,7 @@ UNKNOWN = {
     "kind": ["cape"],
     "token": ["nought", "A" * 43, "a\0b"],
     "sheet": ["none"],
+    "stage": ["none", "cloth "],
 }
 
 

@@ -38,6 +38,7 @@ from garments.shears.queries import before_cut
 from garments.shears.services import pass_line
 from garments.workroom.services import answer_ticket, issue_ticket
 from tests.factories import (
+    AgreedOvertimeFactory,
     AlterationFactory,
     BookingFactory,
     CallBackFactory,
@@ -46,11 +47,13 @@ from tests.factories import (
     FittingFactory,
     GarmentFactory,
     JudgementFactory,
+    MakerFactory,
     MessageFactory,
     ObservationFactory,
     OmissionFactory,
     RoomFactory,
     StageEntryFactory,
+    StageTimeFactory,
     UserFactory,
     WaitingFactory,
 )
@@ -93,6 +96,10 @@ class House:
         CustomerFactory(serial=900_001)
         self.brought = [self.list_read(name, write=True) for name in ("Ashgrove", "Birchall")]
         self.upload = self.list_read("Cawdrey")
+        self.maker = MakerFactory()
+        self.overtimes = [AgreedOvertimeFactory(by=self.owner) for _ in range(2)]
+        for stage in ("baste", "finish"):
+            StageTimeFactory(stage=stage, by=self.owner)
         self.here = Visitor(self, hour=10, cause="back-balance-short")
 
     def list_read(self, name, *, write=False):

@@ -85,3 +85,18 @@ def test_ticket_comes_before_what_is_left():
     assert (rows[0].craft, rows[0].minutes) == ("trouser-maker", 45)
     assert after["make-up"] == ("first-fitting", "ticket")
     assert after["finish"] == ("make-up",)
+
+
+@pytest.mark.parametrize(
+    ("reached", "booked", "behind"),
+    [
+        ("forward-fitting", "forward-fitting", "forward-baste"),
+        ("alter-forward", "forward-fitting", "forward-baste"),
+        ("finish", "forward-fitting", "finish"),
+        ("final-look", "final-look", "finish"),
+        ("first-fitting", "first-fitting", "baste"),
+        ("baste", "first-fitting", "baste"),
+    ],
+)
+def test_fitting_booked_once_more_is_before_it(reached, booked, behind):
+    assert Standing(reached, DAY).before_again([booked]).reached == behind

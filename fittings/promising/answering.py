@@ -1,0 +1,94 @@
+"""What can be promised for a garment that is not ordered yet, asked at the telephone."""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils import timezone
+
+from fittings.promise import Answer, GarmentPlan, Order, PromiseError, ask
+from fittings.promise.risk import shown
+from fittings.promising.page import StageLine, stage_lines
+from fittings.promising.queries import Promises, has_makers, read_promises
+from garments.models import Garment
+from garments.promising import register
+
+ASKED = "asked for"  # no garment's number
+
+
+@dataclass(frozen=True)
+class Told:
+    """The earliest day that breaks no promise; of a day wished for, what it would take.
+
+    ``broken`` are the garments whose promises would have to wait for the wish.
+    """
+
+    earliest: GarmentPlan
+    wished: GarmentPlan | None
+    broken: Sequence[Garment]
+
+    @property
+    def plan(self) -> GarmentPlan:
+        """The one to show: the wish where it can be kept."""
+        return self.wished if self.wished and self.kept else self.earliest
+
+    @property
+    def kept(self) -> bool:
+        """Whether the day wished for can be promised."""
+        return self.wished is not None and not self.wished.late and not self.broken
+
+    @property
+    def fittings(self) -> list[StageLine]:
+        return [line for line in stage_lines(self.plan) if line.planned.stage.fitting]
+
+
+def answer(promises: Promises, kind: str, wished: datetime.date | None) -> Told:
+    """What can be promised beside ``promises`` for a garment ordered today.
+
+    PromiseError when the day wished for has gone by, nobody makes such a garment, or the benches
+    do not get to it within three years.
+    """
+    today = promises.case.today
+    order = Order(ASKED, kind, done=frozenset({"cloth"}), done_on={"cloth": today})
+    earliest = _ask(promises, order)
+    if wished is None:
+        return Told(earliest.plan, None, ())
+    found = _ask(promises, order, wished)
+    broken = [promises.garments[number] for number in found.broken]
+    return Told(earliest.plan, found.plan, broken)
+
+
+def _ask(promises: Promises, order: Order, due: datetime.date | None = None) -> Answer:
+    case = promises.case
+    wish = Order(order.key, order.kind, due, order.done, done_on=order.done_on)
+    return ask(case.workroom, case.orders, wish, case.today, case.stages)
+
+
+def doubt_about(kind: str, day: datetime.date) -> str:
+    """Why a day should not be promised for a new garment of this kind; empty when it may be.
+
+    Empty too where the house has not said who makes: nothing is known then.
+    """
+    if day < timezone.localdate() or not has_makers():
+        return ""
+    try:
+        told = answer(read_promises(), kind, day)
+    except PromiseError:
+        return ""
+    return words_about(told)
+
+
+def words_about(told: Told) -> str:
+    """One sentence on the day wished for; empty when it can be kept or none was wished for."""
+    if told.wished is None or told.kept:
+        return ""
+    earliest = f"The earliest day that breaks no promise is {shown(told.earliest.ready)}."
+    if told.wished.late:
+        return f"That cannot be kept. {earliest}"
+    numbers = ", ".join(garment.number for garment in told.broken)
+    return f"That would break what is promised for {numbers}. {earliest}"
+
+
+def register_doubt() -> None:
+    """Let the order's page ask before a day is promised that cannot be kept."""
+    register("plan", doubt_about)
