@@ -139,6 +139,11 @@ class ChangeRow:
         return TONES[self.after.step]
 
     @property
+    def telling(self) -> bool:
+        """Whether it comes later or is another risk than before; the others only come sooner."""
+        return self.difference.gained < 0 or self.before.step != self.after.step
+
+    @property
     def cured(self) -> bool:
         return self.difference.before.late and not self.difference.after.late
 

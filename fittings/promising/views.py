@@ -84,7 +84,9 @@ def _try(form: WhatIfForm, promises: Promises, garment: Garment, context: dict[s
     except PromiseError as error:
         form.add_error(None, str(error))
         return UNPROCESSABLE
-    context["mine"], context["others"] = change_rows(found, promises.garments, garment.number)
+    context["mine"], moved = change_rows(found, promises.garments, garment.number)
+    context["others"] = [row for row in moved if row.telling]
+    context["sooner"] = [row for row in moved if not row.telling]
     return 200
 
 
