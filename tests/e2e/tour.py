@@ -310,7 +310,7 @@ def of_the_diary():
 
 def of_the_promises():
     """The plan, a garment of it with something tried, what can be promised, and the benches."""
-    row = Garment.objects.in_work().filter(stage="first-fitting").earliest("promised_on")
+    row = Garment.objects.filter(kind="coat", stage="basted").earliest("promised_on")
     yield "promising:promise_list", [], {}
     yield "promising:promise_list", [], {"show": "all"}
     yield "promising:promise_detail", [row.number], {}
