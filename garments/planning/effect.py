@@ -139,7 +139,7 @@ def _warnings(
     unit: str,
 ) -> list[str]:
     amount = line.amount or NOTHING
-    name = f"{choice.name}, {seam_name(choice.seam).lower()}"
+    name = seams.named_at(choice.name, seam_name(choice.seam))
     said = [f"{name}: {seams.block_reason(key)}" for key in choice.blocks if key in blocked]
     if choice.inlay == seams.USES:
         missing = choice.keep - (after if after is not None else -amount)

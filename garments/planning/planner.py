@@ -191,7 +191,7 @@ class _Bench:
         return None
 
     def _fall_short(self, choice: Choice, side: str, given: Length, wanted: Length) -> None:
-        name = f"{choice.name}, {seam_name(choice.seam).lower()}"
+        name = seams.named_at(choice.name, seam_name(choice.seam))
         told = (wanted - given).text(self.unit)
         words = f"{name}: {told} of the pin cannot be given{' at all' if not given else ''}."
         self.short.append(Left((choice.seam, side), name, given, given - wanted, words))
@@ -208,7 +208,7 @@ def _known(pins: Sequence[Step], bench: _Bench) -> Sequence[Step]:
 
 
 def _refused(choice: Choice, why: Iterable[str]) -> str:
-    return f"{choice.name}, {seam_name(choice.seam).lower()}: {' '.join(why)}"
+    return f"{seams.named_at(choice.name, seam_name(choice.seam))}: {' '.join(why)}"
 
 
 def _helped(choice: Choice, now: Iterable[Deviation]) -> set[Place]:

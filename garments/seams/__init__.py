@@ -9,7 +9,7 @@ row of buttons, in all. What an amount comes to in the girth: `garments.seams.ef
 
 from garments.seams.effects import EFFECTS, Effect, effect_at, moved_by, moves
 from garments.seams.inlays import inlay_after, shortfall
-from garments.seams.naming import place_name, work_name
+from garments.seams.naming import named_at, place_name, work_name
 from garments.seams.ordering import working_order
 from garments.seams.refusing import MOST, needs_side, refusals, refusals_by_field
 from garments.seams.rows import (
@@ -62,6 +62,7 @@ __all__ = [
     "inlay_after",
     "moved_by",
     "moves",
+    "named_at",
     "needs_side",
     "normal_inlays",
     "operation",

@@ -74,7 +74,7 @@ def test_what_speaks_against_a_line_is_said():
         "Take in, hindarm seam: not in whole steps of 1/8 in.",
         "Take in, hindarm seam: one side only; see that the figure asks for it.",
         "Lower collar, back neck: beyond the usual limit of 5/8 in.",
-        "Shorten sleeve at cuff, cuff: The cuff holes are cut: work from the sleeve head.",
+        "Shorten sleeve at cuff: The cuff holes are cut: work from the sleeve head.",
     )
 
 

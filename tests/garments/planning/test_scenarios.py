@@ -36,7 +36,7 @@ def test_sleeve_long_with_cut_cuff_holes_goes_up_at_the_head():
 
     assert signed(plan.lines) == ["shorten-head sleeve-head both 3/8"]
     assert plan.left_out == (
-        "Shorten sleeve at cuff, cuff: The cuff holes are cut: work from the sleeve head.",
+        "Shorten sleeve at cuff: The cuff holes are cut: work from the sleeve head.",
     )
 
 
