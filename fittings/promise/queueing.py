@@ -17,6 +17,7 @@ from bisect import insort
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from itertools import accumulate
 
 from fittings.promise.calendar import FURTHEST
 from fittings.promise.errors import PromiseError
@@ -44,21 +45,55 @@ def done_by(minutes: int, begins: int, first: Sequence[Work], hands: Hands) -> i
     PromiseError when the bench does not get to it within three years.
     """
     best = begins + FURTHEST.days
-    found = False
+    found: Room | None = None
     before = sorted(
         (work.may_begin, work.minutes, work.done) for work in first if work.done > begins
     )
     for since in sorted({begins, *(done for _, _, done in before)}):
         if since >= best:
             break
-        ahead = [(day, minutes) for day, minutes, done in before if done > since]
+        if found:
+            there = [each for day, each, done in before if done > since >= day]
+            if found.most_sure(since, best, there) + _SLIP < minutes:
+                continue
+        ahead = [(day, each) for day, each, done in before if done > since]
         for day, sure in _sure_minutes(since, ahead, hands, best):
             if sure + _SLIP >= minutes:
-                best, found = day + 1, True
+                best, found = day + 1, found or Room(begins, day + 1, hands)
                 break
     if not found:
         raise PromiseError("The benches do not get to this within three years.")
     return best
+
+
+class Room:
+    """The bench's minutes from ``begins`` up to ``end``, summed up once for one piece of work."""
+
+    def __init__(self, begins: int, end: int, hands: Hands) -> None:
+        self._begins = begins
+        days = [hands(day) for day in range(begins, end)]
+        self._passed = list(accumulate((each for _, each in days), initial=0))
+        self._room = {
+            seated: list(
+                accumulate((n * each if n == seated else 0 for n, each in days), initial=0)
+            )
+            for seated in {n for n, _ in days if n}
+        }
+
+    def most_sure(self, since: int, until: int, there: Sequence[int]) -> float:
+        """What no day from ``since`` and before ``until`` can exceed as its sure minutes.
+
+        ``there`` are the minutes of what goes first and may be done on the first day. What comes
+        later can but hold up more, and with the same work ahead the sure minutes never fall from
+        one day to the next.
+        """
+        start, end = since - self._begins, until - self._begins
+        passed = self._passed[end] - self._passed[start]
+        room = {n: sums[end] - sums[start] for n, sums in self._room.items()}
+        room = {n: minutes for n, minutes in room.items() if minutes}
+        if not room:
+            return passed
+        return passed - _held_up(sorted(there), sum(there), room)
 
 
 def soonest_by(minutes: int, begins: int, first: Sequence[Work], benches: Sequence[Hands]) -> int:
@@ -111,8 +146,8 @@ def _sure_minutes(
 
     ``ahead`` are the earliest days and the minutes of what goes first, by day.
     """
-    passed, nearest, total = 0, 0, 0
-    rivals: list[int] = []
+    rivals = sorted(minutes for day, minutes in ahead if day <= since)
+    passed, nearest, total = 0, len(rivals), sum(rivals)
     room: dict[int, int] = {}
     for day in range(since, until):
         while nearest < len(ahead) and ahead[nearest][0] <= day:

@@ -5,10 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from customers.models import House
 from customers.paper import render_paper
 from fittings.clock import midnight
+from fittings.promise import PromiseError
+from fittings.promising.page import promise_rows
+from fittings.promising.queries import read_promises
 from fittings.rates import (
     Difference,
     MonthlyChart,
@@ -31,7 +35,8 @@ from fittings.review.why import costs_of
 from garments.models import Garment, GarmentQuerySet, Stage
 
 MONTHS_BEFORE = 12
-# A garment not yet finished this near to its day is at risk. Common practice, no source.
+# Where nobody said who makes, a garment not yet finished this near to its day is at risk. Common
+# practice, no source.
 NEAR = datetime.timedelta(days=14)
 DONE = (Stage.FINISHED, Stage.FINAL_LOOK, Stage.DELIVERED, Stage.REMADE)
 MOST_PROMISES = 8
@@ -79,7 +84,7 @@ def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
         lines.append(_rate_line(measure, years[measure], this, before, apart))
         (changed if apart.real else same).append(_sentence(measure, this, before, apart))
     costs, costs_said = costs_of(asked, now)
-    promises = list(_promises_at_risk(now))
+    promises = _promises_at_risk(now)
     chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
     return Letter(
         House.get().name,
@@ -198,7 +203,21 @@ def _look_at(
     return said
 
 
-def _promises_at_risk(now: datetime.datetime) -> GarmentQuerySet:
+def _promises_at_risk(now: datetime.datetime) -> list[tuple[Garment, str]]:
+    """Those the plan calls late or tight, with its reason; by the fortnight where nobody makes."""
+    try:
+        promises = read_promises(timezone.localdate(now))
+        if any(promises.case.workroom.makers.values()):
+            rows = promise_rows(promises)
+            return [
+                (row.garment, f"{row.risk.step}: {row.risk.reason}") for row in rows if row.open
+            ]
+    except PromiseError:
+        pass  # what cannot be planned at all is told by the plainer rule
+    return [(garment, garment.get_stage_display()) for garment in _unfinished_and_near(now)]
+
+
+def _unfinished_and_near(now: datetime.datetime) -> GarmentQuerySet:
     return (
         Garment.objects.for_lists()
         .in_work()
@@ -208,16 +227,16 @@ def _promises_at_risk(now: datetime.datetime) -> GarmentQuerySet:
     )
 
 
-def _promise_sheet(garments: Sequence[Garment], today: datetime.date) -> Sheet:
+def _promise_sheet(at_risk: Sequence[tuple[Garment, str]], today: datetime.date) -> Sheet:
     lines: list[list[SheetCell]] = [
         [
             garment.number,
             garment.get_kind_display().capitalize(),
             str(garment.promised_on),
             (garment.promised_on - today).days if garment.promised_on else None,
-            garment.get_stage_display(),
+            why,
         ]
-        for garment in garments
+        for garment, why in at_risk
     ]
-    columns = ["Garment", "Kind", "Promised for", "Days left", "Stands at"]
+    columns = ["Garment", "Kind", "Promised for", "Days left", "Why"]
     return Sheet("promises", "Promises at risk", columns, lines)

@@ -10,8 +10,10 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
+from fittings.promise import risk
+from fittings.promising.queries import read_promises
 from fittings.review.letter import write_letter
-from tests.factories import GarmentFactory, UserFactory
+from tests.factories import GarmentFactory, MakerFactory, UserFactory
 from tests.review.scenes import NOW, altered, cut_again, delivered
 from tests.review.test_closer import printed, rows_of
 
@@ -89,9 +91,30 @@ def test_promise_near_and_unfinished_is_at_risk(promised, stage, at_risk):
     assert [line[3] for line in lines] == [promised] * at_risk
 
 
+def seat_makers():
+    for craft in ("cutter", "coat-maker", "trouser-maker", "finisher"):
+        MakerFactory(craft=craft)
+
+
+def test_promises_are_those_the_plan_calls_late_or_tight():
+    seat_makers()
+    late, far = (
+        GarmentFactory(promised_on=NOW.date() + datetime.timedelta(days=days), stage="cut")
+        for days in (5, 300)
+    )
+    plans = read_promises(NOW.date())
+
+    ((number, *_, why),) = write_letter(MAY, NOW).promises.lines
+
+    found = risk(plans.plans[late.number])
+    assert (number, why) == (late.number, f"late: {found.reason}")
+    assert risk(plans.plans[far.number]).step == "sure"
+
+
 def test_page_file_and_paper_agree_in_every_number(owner):
     lived(year=2025)
     GarmentFactory(promised_on=timezone.localdate(), stage="basted")
+    seat_makers()
 
     page = owner.get("/review/letter/", ASKED)
     paper = text_of(io.BytesIO(owner.get("/review/letter/letter.pdf", ASKED).content))
@@ -113,6 +136,7 @@ def test_letter_is_one_sheet_of_a4(owner, full):
         lived(year=2025)
         for _ in range(12):
             GarmentFactory(promised_on=timezone.localdate(), stage="basted")
+        seat_makers()
 
     pdf = pypdf.PdfReader(io.BytesIO(owner.get("/review/letter/letter.pdf", ASKED).content))
 
@@ -166,5 +190,5 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
         lived(year=2025)
     owner.get("/review/letter/")
 
-    with django_assert_num_queries(23):
+    with django_assert_num_queries(35):
         owner.get("/review/letter/", ASKED)
