@@ -25,6 +25,7 @@ SHOTS = os.environ.get("LEDGER_SHOTS")
 NOBODY = "nobody"
 ROLES = (OWNER, FITTER, FRONT, WORKROOM)
 FILES = {
+    "promising:earliest",
     "bringing:template_csv",
     "bringing:upload_progress",
     "accounts:here",
@@ -48,6 +49,8 @@ FILES = {
     "workroom:tickets_pdf",
 }
 WRITES = {
+    "promising:overtime_strike",
+    "promising:stage_strike",
     "bringing:import_take_back",
     "bringing:upload_check",
     "bringing:upload_choose",
