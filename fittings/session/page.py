@@ -23,6 +23,7 @@ from fittings.models import Decision, Fitting, Judgement
 from fittings.session import causes, drawn, looking, queries, screen
 from fittings.session.forms import PhotographForm
 from garments.aiming.queries import Aims, aims_of
+from garments.benchplan.queries import told_of
 from garments.forms import add_errors
 from garments.models import Garment
 from garments.queries import inlays_of
@@ -77,6 +78,7 @@ def read(place: Place) -> dict[str, Any]:
         screen.alteration_line(garment.kind, row, unit, inlays)
         for row in queries.alterations_taken(place.fitting, garment)
     ]
+    to_ticket = [line for line in taken if not line.ticketed]
     reading = screen.read_garment(garment, place.fitting.purpose, seen, unit, inlays)
     return {
         "new_id": uuid.uuid4,  # called anew by each form that is drawn
@@ -92,7 +94,8 @@ def read(place: Place) -> dict[str, Any]:
         "remarks": list(queries.remarks_of(place.fitting, garment)),
         "counts": reading.counts,
         "taken": taken,
-        "to_ticket": [line for line in taken if not line.ticketed],
+        "to_ticket": to_ticket,
+        "conflicts": told_of(garment, [line.alteration for line in to_ticket]) if to_ticket else (),
         "due_on": suggest_due(timezone.localdate(), garment.promised_on),
     }
 
