@@ -12,6 +12,7 @@ from fittings.diary.slots import Span
 from fittings.diary.visits import Visit
 from fittings.models import Fitting
 from garments.models import Garment, Stage
+from garments.workroom.queries import State
 
 # At which stages a garment hangs for each look; what comes back, the customer brings along.
 # Common practice, no source.
@@ -49,7 +50,7 @@ def _peg(visit: Visit, garment: Garment, ticket: Owed | None) -> Peg:
     at_stage = garment.stage in HANGS[visit.booking.purpose]
     where = [] if at_stage else [capfirst(garment.get_stage_display())]
     if ticket is not None:
-        where.append(f"ticket {ticket.number} in the workroom, {ticket.state}")
+        where.append(f"ticket {ticket.number} in the workroom, {State(ticket.state).label}")
     return Peg(visit.begins, garment, at_stage and ticket is None, "; ".join(where))
 
 
