@@ -6,7 +6,7 @@ import numpy as np
 from django.db import transaction
 
 from fittings import catalogue
-from fittings.demo import afterwork, causes, posting, promising
+from fittings.demo import afterwork, causes, opening, posting, promising
 from fittings.demo.history import SKILLS, WANDERS, tell
 from fittings.demo.house import lay_out_cuts, open_house
 from fittings.demo.record import Record
@@ -36,6 +36,7 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     afterwork.measure(record, np.random.default_rng([seed, afterwork.STREAM]), now)
     afterwork.open_bench(record, staff.owner, now)
     record.write()
+    opening.open_doors(staff.owner, staff.fitters[-1], now)
     promising.seat_makers(staff)
     promising.bring_a_wedding_forward(today)
     posting.write_letters(staff, now)

@@ -55,9 +55,10 @@ def offers_for(
     if form.is_settled:
         return {}
     people = list(queries.fitters())
-    wished = _pk(form, "fitter")
+    # A fitter who is away was chosen all the same: their other days are what is asked for.
+    wished = _pk(form, "fitter") or form.data.get("fitter")
     if not any_fitter:
-        people = [person for person in people if person.pk == wished]
+        people = [person for person in people if str(person.pk) == str(wished)]
     if not people:
         return {}
     rooms = queries.rooms_in_use()

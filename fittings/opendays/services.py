@@ -267,7 +267,7 @@ def _refuse_too_often(first: datetime.date, last: datetime.date, repeats: str) -
 
 def _refuse_closed_already(first: datetime.date, last: datetime.date, repeats: str) -> None:
     """Two of one kind may not meet; a fortnight in summer may well hold weekly closed days."""
-    new = Closing(first, last, repeats=repeats)
+    new = Closing(first, last, "closed", repeats)
     for row in Closure.objects.standing().filter(repeats=repeats):
         old = Closing(row.first, row.last, row.reason, row.repeats, row.until)
         if any(old.covers(day) for day in Period(first, last)) or any(

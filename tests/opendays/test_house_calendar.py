@@ -25,11 +25,6 @@ MONDAY = datetime.date(2027, 3, 1)
 PLACES = (("GB", "ENG"), ("GB", "SCT"), ("DE", "BY"), ("US", ""), ("IT", ""))
 
 
-@pytest.fixture
-def owner():
-    return UserFactory(role="owner")
-
-
 def five_days(owner, *, since=NINE, until=SIX):
     week = {weekday: (since, until) if weekday < 5 else None for weekday in range(7)}
     services.set_week(entry_id=uuid.uuid4(), week=week, by=owner)
