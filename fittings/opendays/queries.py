@@ -203,7 +203,8 @@ def to_be_moved(kept: Entered, away: Sequence[Absence], now: datetime.datetime) 
     rows = Booking.objects.filter(state=Booking.State.BOOKED, starts_at__gte=now)
     rows = rows.annotate(settled_at=Max("changes__at", filter=Q(changes__what__in=SETTLES)))
     found = []
-    for row in rows.select_related("customer", "fitter", "room"):
+    # A row of the sum has no order of its own.
+    for row in rows.select_related("customer", "fitter", "room").order_by("starts_at", "pk"):
         why, since = _over(row, kept, away)
         known = since is not None and row.settled_at is not None and row.settled_at >= since
         if why and not known:
