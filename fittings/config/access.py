@@ -199,6 +199,7 @@ PAGES: dict[str, frozenset[str]] = {
     "review:definitions_page": OWNERS,
     "review:closer_page": OWNERS,
     "review:behind_page": OWNERS,
+    "review:row_page": OWNERS,
     "review:sheet_csv": OWNERS,
     "review:why_page": OWNERS,
     "review:why_csv": OWNERS,

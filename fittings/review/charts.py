@@ -4,8 +4,8 @@ The template draws them with presentation attributes alone, so that one drawing 
 under its strict content policy, and paper. Places are in units of the view box.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import ceil
 
 from fittings.rates import Mean, Proportion, Row
@@ -34,6 +34,12 @@ class Bar:
     low: float = 0
     value: float = 0
     high: float = 0
+    link: str = ""
+
+    @property
+    def top(self) -> int:
+        """Where the row of the group begins: all of it is the link."""
+        return self.name_y - 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +71,22 @@ class Axis:
         return [Tick(self.place(mark), f"{mark}{self.unit}") for mark in marks]
 
 
-def interval_chart(rows: Sequence[Row[Proportion] | Row[Mean]], whole: Proportion | Mean) -> Chart:
+def interval_chart(
+    rows: Sequence[Row[Proportion] | Row[Mean]],
+    whole: Proportion | Mean,
+    links: Mapping[str, str] | None = None,
+) -> Chart:
     """The intervals of the groups one under another, in the order of the table."""
+    to = links or {}
     drawn = [row.figure for row in rows if not row.figure.too_few]
     axis = _axis([_scaled(figure)[2] for figure in drawn], "" if isinstance(whole, Mean) else " %")
     return Chart(
         height=TOP + ROW_HEIGHT * len(rows) + 10,
         ticks=axis.ticks(),
-        bars=[_bar(row, TOP + ROW_HEIGHT * number, axis) for number, row in enumerate(rows)],
+        bars=[
+            _bar(row, TOP + ROW_HEIGHT * number, axis, to.get(row.name, ""))
+            for number, row in enumerate(rows)
+        ],
         whole=None if whole.too_few else axis.place(_scaled(whole)[1]),
     )
 
@@ -87,10 +101,13 @@ def round_steps(top: float) -> tuple[int, int]:
     return step, max(1, ceil(top / step))
 
 
-def _bar(row: Row[Proportion] | Row[Mean], y: int, axis: Axis) -> Bar:
+def _bar(row: Row[Proportion] | Row[Mean], y: int, axis: Axis, link: str) -> Bar:
     name = row.name if len(row.name) <= LONGEST_NAME else f"{row.name[: LONGEST_NAME - 1]}…"
-    places = [0.0] * 3 if row.figure.too_few else [axis.place(at) for at in _scaled(row.figure)]
-    return Bar(name, row.figure, y + 20, y + 36, *places)
+    bar = Bar(name, row.figure, y + 20, y + 36, link=link)
+    if row.figure.too_few:
+        return bar
+    low, value, high = (axis.place(at) for at in _scaled(row.figure))
+    return replace(bar, low=low, value=value, high=high)
 
 
 def _scaled(figure: Proportion | Mean) -> tuple[float, float, float]:

@@ -3,9 +3,6 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from urllib.parse import urlencode
-
-from django.urls import reverse
 
 from fittings.rates import (
     MonthlyChart,
@@ -24,6 +21,7 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.months import RULES
+from fittings.review.addresses import behind, behind_row, within
 from fittings.review.asking import TIMES, Asked, By, Counts, key_of, months_on
 from fittings.review.facts import Monthly, monthly, out_so_long
 from fittings.review.labels import HEADINGS, Names, name_groups
@@ -105,7 +103,7 @@ def look_closer(
         could,
         _month_sheet(measure, base, chart),
         groups,
-        _curve_sheet(curve) if curve else None,
+        _curve_sheet(curve, base) if curve else None,
         pictures,
     )
 
@@ -126,21 +124,6 @@ def before(asked: Asked) -> Asked:
     return replace(asked, since=asked.since - length, until=asked.since - datetime.timedelta(1))
 
 
-def behind(measure: Measure, asked: Asked, **more: str) -> str:
-    """The address of the garments behind a figure."""
-    given = {
-        "since": asked.since.isoformat(),
-        "until": asked.until.isoformat(),
-        "by": asked.by.value,
-        "kind": asked.kind,
-        "cutter": asked.cutter.get_username() if asked.cutter else "",
-        "cut": str(asked.cut.pk) if asked.cut else "",
-        **more,
-    }
-    kept = {name: value for name, value in given.items() if value}
-    return f"{reverse('review:behind_page', args=[measure.key])}?{urlencode(kept)}"
-
-
 def months_of(asked: Asked) -> list[datetime.date]:
     """The first of every month of the days asked about, those without a delivery too."""
     months, month = [], asked.since.replace(day=1)
@@ -156,12 +139,7 @@ def _months(asked: Asked, found: Monthly) -> list[tuple[str, int, int]]:
 
 
 def _month_links(measure: Measure, asked: Asked) -> list[str]:
-    links = []
-    for month in months_of(asked):
-        last = months_on(month) - datetime.timedelta(days=1)
-        days = replace(asked, since=max(month, asked.since), until=min(last, asked.until))
-        links.append(behind(measure, days))
-    return links
+    return [behind(measure, within(asked, month)) for month in months_of(asked)]
 
 
 def _group_links(measure: Measure, asked: Asked, names: Names, shown: list[str]) -> list[str]:
@@ -239,7 +217,7 @@ def _group_sheet(
     return Sheet("groups", caption, columns, lines, links)
 
 
-def _curve_sheet(curve: Returning) -> Sheet:
+def _curve_sheet(curve: Returning, asked: Asked) -> Sheet:
     lines: list[list[SheetCell]] = [
         [
             step.day,
@@ -252,7 +230,8 @@ def _curve_sheet(curve: Returning) -> Sheet:
         for step in curve.steps
     ]
     columns = ["Day", "Still out", "Came back", "Back by then", "Likely from", "to"]
-    return Sheet("curve", "How soon garments come back", columns, lines)
+    links = [behind_row("curve", asked, str(step.day)) for step in curve.steps]
+    return Sheet("curve", "How soon garments come back", columns, lines, links)
 
 
 def _verdict(by: By, standings: list[Standing], whole: tuple[int, int]) -> list[str]:

@@ -1,7 +1,7 @@
 """A table of the review: figures with their counts, for the page and for a file."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from fittings.rates import Mean, Proportion, Row
 from fittings.review.exports import Cell
@@ -13,13 +13,17 @@ ALL = "All together"
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One measure by group, in the order of the names, and the row of all together."""
+    """One measure by group, in the order of the names, and the row of all together.
+
+    ``links`` lead from a row, by its name, to its garments.
+    """
 
     measure: Measure
     heading: str
     rows: Sequence[AnyRow]
     whole: AnyRow
     note: str = ""
+    links: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def caption(self) -> str:
@@ -53,6 +57,11 @@ class Table:
             [row.name, *_counts(row.figure), row.figure.shown, row.figure.likely]
             for row in self._with_whole()
         ]
+
+    @property
+    def linked_lines(self) -> list[tuple[list[Cell], str]]:
+        """The same with the address of the garments behind each, or nothing."""
+        return [(line, self.links.get(str(line[0]), "")) for line in self.lines]
 
     @property
     def number_columns(self) -> list[str]:

@@ -17,6 +17,7 @@ class Spot:
     times: int
     shade: float
     numbered: bool
+    link: str = ""
 
     @property
     def base(self) -> float:
@@ -34,8 +35,13 @@ class Heated:
         return self.view.width / 2
 
 
-def heat(kind: str, times: Mapping[str, int]) -> list[Heated]:
-    """Each view of the garment; a zone is numbered once, in the first view that shows it."""
+def heat(
+    kind: str, times: Mapping[str, int], links: Mapping[str, str] | None = None
+) -> list[Heated]:
+    """Each view of the garment; a zone is numbered once, in the first view that shows it.
+
+    ``links`` lead from a zone to its garments.
+    """
     most = max(times.values(), default=0)
     done: set[str] = set()
     views = []
@@ -44,9 +50,8 @@ def heat(kind: str, times: Mapping[str, int]) -> list[Heated]:
         for zone in view.zones:
             count = times.get(zone.key, 0)
             if count:
-                spots.append(
-                    Spot(zone, count, round(DEEPEST * count / most, 2), zone.key not in done)
-                )
+                shade, link = round(DEEPEST * count / most, 2), (links or {}).get(zone.key, "")
+                spots.append(Spot(zone, count, shade, zone.key not in done, link))
             done.add(zone.key)
         views.append(Heated(view, spots))
     return views

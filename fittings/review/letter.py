@@ -23,6 +23,7 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.standing_out import FALSE_ALARMS
+from fittings.review.addresses import behind
 from fittings.review.asking import Asked, By, months_on
 from fittings.review.facts import Monthly
 from fittings.review.labels import HEADINGS, name_groups
@@ -98,7 +99,7 @@ def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
         max(len(promises) - MOST_PROMISES, 0),
         costs,
         costs_said,
-        month_picture(chart, [""] * len(chart.months), "Returns"),
+        month_picture(chart, _month_links(years[RETURNS]), "Returns"),
     )
 
 
@@ -160,6 +161,12 @@ def _months(found: Monthly, month: datetime.date) -> list[tuple[str, int, int]]:
     sums = by_month(found)
     months = [months_on(month, -back) for back in range(MONTHS_BEFORE, -1, -1)]
     return [(f"{at:%Y-%m}", *sums.get(at, (0, 0))) for at in months]
+
+
+def _month_links(month: datetime.date) -> list[str]:
+    """Where the returns of each of the thirteen months stand."""
+    months = [months_on(month, -back) for back in range(MONTHS_BEFORE, -1, -1)]
+    return [behind(RETURNS, asked_of(at)) for at in months]
 
 
 def _rate_line(

@@ -15,6 +15,7 @@ from fittings.review.charts import MOST_STEPS, round_steps
 
 WIDTH, HEIGHT = 640, 300
 LEFT, RIGHT, TOP, BOTTOM = 64, 620, 18, 244
+MOST_BEAMS = 12
 MOST_NAMES = 12  # of months under the axis
 LETTER, LINE = 9, 17  # about the width of a letter at 16 units, and the height of its line
 
@@ -254,6 +255,7 @@ class Beam:
     share: str
     y: int
     length: float
+    link: str = ""
 
     @property
     def end(self) -> float:
@@ -272,18 +274,18 @@ class Beams:
 
 
 def beams(
-    key: str, title: str, rows: Sequence[tuple[str, int]], total: int, most: int = 12
+    key: str, title: str, rows: Sequence[tuple[str, int, str]], lead: str = "Most often"
 ) -> Beams:
-    """Bars of the commonest, longest first, with what they make up of all together."""
-    first = rows[:most]
-    highest = max((count for _, count in first), default=1)
+    """Bars of rows of (name, count, link), longest first, with what they make up together."""
+    first, total = rows[:MOST_BEAMS], sum(count for _, count, _ in rows)
+    highest = max((count for _, count, _ in first), default=1)
     drawn, so_far = [], 0
-    for place, (name, count) in enumerate(first):
+    for place, (name, count, link) in enumerate(first):
         so_far += count
         share = f"{count} ({so_far * 100 / total:.0f} % so far)" if total else str(count)
-        drawn.append(Beam(name, count, share, 44 * place, round(440 * count / highest, 1)))
+        drawn.append(Beam(name, count, share, 44 * place, round(440 * count / highest, 1), link))
     says = "; ".join(f"{beam.name} {beam.count}" for beam in drawn[:3])
-    return Beams(key, title, f"Most often: {says}." if says else "", drawn, 44 * len(drawn) + 4)
+    return Beams(key, title, f"{lead}: {says}." if says else "", drawn, 44 * len(drawn) + 4)
 
 
 def _round_numbers(most: int) -> list[int]:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from fittings.rates import Row, mean_from_sums, mean_rows, proportion, rows
+from fittings.review.addresses import behind_group
 from fittings.review.asking import Asked, By, Counts, Group, Sums
 from fittings.review.carried import carried
 from fittings.review.facts import (
@@ -79,6 +80,7 @@ def review(asked: Asked, now: datetime.datetime) -> list[Table]:
         replace(
             _of_counts(measure, heading, names, found.counts(measure), plain.counts(measure)),
             note=notes.get(measure, ""),
+            links=_links(measure, asked, names, found.counts(measure)),
         )
         for measure in RATES
     ]
@@ -92,6 +94,15 @@ def _of_counts(
     whole = proportion(*added(plain.values()))
     groups = {name: counts.get(group, (0, 0)) for group, name in names.items()}
     return Table(measure, heading, rows(groups), Row(ALL, whole))
+
+
+def _links(measure: Measure, asked: Asked, names: Names, counts: Counts) -> dict[str, str]:
+    """By the name of a row, where its garments stand; rows with none lead nowhere."""
+    return {
+        name: behind_group(measure, asked, group)
+        for group, name in names.items()
+        if counts.get(group)
+    }
 
 
 def _of_sums(measure: Measure, heading: str, names: Names, sums: Sums, plain: Sums) -> Table:

@@ -11,6 +11,7 @@ urlpatterns = [
     path("what-is-counted/", views.definitions_page, name="definitions_page"),
     path("why/", views.why_page, name="why_page"),
     path("why/<slug:sheet>.csv", views.why_csv, name="why_csv"),
+    path("behind/<slug:sheet>/", views.row_page, name="row_page"),
     path("letter/", views.letter_page, name="letter_page"),
     path("letter/letter.pdf", views.letter_pdf, name="letter_pdf"),
     path("letter/<slug:sheet>.csv", views.letter_csv, name="letter_csv"),

@@ -1,6 +1,7 @@
 """The owner's review: figures, each looked at closer, what is behind them, and all as files."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -20,11 +21,14 @@ from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
 from fittings.review.forms import AskForm, CloserForm, LetterForm
 from fittings.review.letter import asked_of, print_letter, write_letter
-from fittings.review.measures import MEASURES, RATES, Measure, measure_of
+from fittings.review.measures import MEASURES, RATES, RETURNS, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
+from fittings.review.row_behind import ROWS, garments_of_row
 from fittings.review.sheets import Sheet
 from fittings.review.tables import review
 from fittings.review.why import explain
+
+CURVE = (RETURNS.title, "review:closer_page", (RETURNS.key,))
 
 
 @require_safe
@@ -34,7 +38,9 @@ def review_page(request: HttpRequest) -> HttpResponse:
     tables = _tables(form.asked) if form.is_valid() else []
     context = {
         "form": form,
-        "tables": [(table, interval_chart(table.rows, table.whole.figure)) for table in tables],
+        "tables": [
+            (table, interval_chart(table.rows, table.whole.figure, table.links)) for table in tables
+        ],
         "nothing": not any(table.rows for table in tables),
         "by_fault": form.cleaned_data.get("by") == By.FAULT,
         "closer": [measure.key for measure in RATES],
@@ -87,6 +93,26 @@ def behind_page(request: HttpRequest, table: str) -> HttpResponse:
         except UnknownGroupError:
             context["unknown"] = group
     return render(request, "review/behind_page.html", context)
+
+
+@require_safe
+def row_page(request: HttpRequest, sheet: str) -> HttpResponse:
+    """The garments behind a row of a table that is no rate."""
+    if sheet not in ROWS:
+        raise Http404
+    form = AskForm(request.GET, timezone.localdate())
+    back = ("Why", "review:why_page", ()) if sheet != "curve" else CURVE
+    context: dict[str, Any] = {
+        "form": form,
+        "back": reverse(back[1], args=back[2]),
+        "back_name": back[0],
+        "most": MOST_SHOWN,
+    }
+    if form.is_valid():
+        row, other = request.GET.get("row", ""), request.GET.get("other", "")
+        asked = replace(form.asked, by=By.KIND)
+        context |= {"asked": asked, "behind": garments_of_row(sheet, asked, row, other)}
+    return render(request, "review/row_page.html", context)
 
 
 @require_safe

@@ -11,12 +11,15 @@ from fittings.housebook.queries import house_catalogue
 from fittings.rates import fisher, proportion, raised, stand_out
 from fittings.rates.standing_out import FALSE_ALARMS
 from fittings.review import why_facts
+from fittings.review.addresses import behind, behind_row
 from fittings.review.asking import Asked, By
 from fittings.review.costs import Cost, remake_cost, return_cost, saved_by_a_point
 from fittings.review.facts import left_the_work
 from fittings.review.heat import Heated, heat
 from fittings.review.labels import fault_name
+from fittings.review.measures import RETURNS
 from fittings.review.pictures import Beams, beams
+from fittings.review.row_behind import OWN_WORDS as OWN_WORDS_KEY
 from fittings.review.sheets import Money, Share, Sheet, SheetCell, Tenths
 from fittings.review.why_facts import Seen
 from garments import seams
@@ -52,35 +55,44 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
     for row in drawn:
         zones[row.zone] += row.times
     cost, cost_said = costs_of(asked, now)
+    weeks = why_facts.days_at_stages(asked)
     sheets = [
-        _faults(seen),
-        _causes(causes),
-        _zones(kind, zones),
+        _faults(asked, seen),
+        _causes(asked, causes),
+        _zones(asked, kind, zones),
         _together(asked, seen),
-        _cures(why_facts.operations_judged(asked)),
-        _looks(why_facts.looks_taken(asked)),
-        _weeks(why_facts.days_at_stages(asked)),
+        _cures(asked, why_facts.operations_judged(asked)),
+        _looks(asked, why_facts.looks_taken(asked)),
+        _weeks(asked, weeks),
         cost,
     ]
     by_key = {sheet.key: sheet for sheet in sheets}
-    return Why(
-        by_key,
-        {
-            key: _bars(by_key[key], title)
-            for key, title in (("faults", "Faults seen"), ("causes", "Causes taken"))
-        },
-        heat(kind, zones),
-        str(kind),
-        {"costs": cost_said},
-    )
+    bars = {
+        key: beams(key, title, _counted(by_key[key]))
+        for key, title in (("faults", "Faults seen"), ("causes", "Causes taken"))
+    }
+    bars["weeks"] = beams("weeks", "Days at each stage", _days(asked, weeks), "Most days")
+    links = {zone: behind_row("zones", asked, zone) for zone in zones}
+    return Why(by_key, bars, heat(kind, zones, links), str(kind), {"costs": cost_said})
 
 
-def _bars(sheet: Sheet, title: str) -> Beams:
-    rows = [(str(line[0]), int(str(line[1]))) for line in sheet.lines]
-    return beams(sheet.key, title, rows, sum(count for _, count in rows))
+def _counted(sheet: Sheet) -> list[tuple[str, int, str]]:
+    return [
+        (str(line[0]), int(str(line[1])), link)
+        for line, link in zip(sheet.lines, sheet.links, strict=True)
+    ]
 
 
-def _faults(seen: Sequence[Seen]) -> Sheet:
+def _days(asked: Asked, weeks: dict[str, tuple[int, float]]) -> list[tuple[str, int, str]]:
+    """Stages by their days in all, most first."""
+    stages = sorted(weeks, key=lambda stage: (-weeks[stage][1], stage))
+    return [
+        (Stage(key).label.capitalize(), round(weeks[key][1]), behind_row("weeks", asked, key))
+        for key in stages
+    ]
+
+
+def _faults(asked: Asked, seen: Sequence[Seen]) -> Sheet:
     total, so_far = sum(row.times for row in seen), 0
     times: Counter[str] = Counter()
     garments: Counter[str] = Counter()
@@ -92,10 +104,11 @@ def _faults(seen: Sequence[Seen]) -> Sheet:
         so_far += count
         lines.append([fault_name(fault), count, garments[fault], Share(so_far / total)])
     columns = ["Fault", "Times seen", "Garments", "With those above"]
-    return Sheet("faults", "Faults, the commonest first", columns, lines)
+    links = [behind_row("faults", asked, fault) for fault, _ in times.most_common()]
+    return Sheet("faults", "Faults, the commonest first", columns, lines, links)
 
 
-def _causes(causes: Sequence[tuple[str, int]]) -> Sheet:
+def _causes(asked: Asked, causes: Sequence[tuple[str, int]]) -> Sheet:
     book, total, so_far = house_catalogue(), sum(times for _, times in causes), 0
     lines: list[list[SheetCell]] = []
     for key, times in causes:
@@ -103,12 +116,12 @@ def _causes(causes: Sequence[tuple[str, int]]) -> Sheet:
         row = book.row_by_key.get(("cause", key))
         name = row.name if isinstance(row, Cause) else key or OWN_WORDS
         lines.append([name, times, Share(so_far / total)])
-    return Sheet(
-        "causes", "Causes, the commonest first", ["Cause", "Times taken", "With those above"], lines
-    )
+    columns = ["Cause", "Times taken", "With those above"]
+    links = [behind_row("causes", asked, key or OWN_WORDS_KEY) for key, _ in causes]
+    return Sheet("causes", "Causes, the commonest first", columns, lines, links)
 
 
-def _zones(kind: str, zones: Counter[str]) -> Sheet:
+def _zones(asked: Asked, kind: str, zones: Counter[str]) -> Sheet:
     book, total = house_catalogue(), sum(zones.values())
     lines: list[list[SheetCell]] = [
         [book.zone_name(kind, zone), times, Share(times / total)]
@@ -116,7 +129,8 @@ def _zones(kind: str, zones: Counter[str]) -> Sheet:
         if times
     ]
     caption = f"Faults by zone: {Kind(kind).label}"
-    return Sheet("zones", caption, ["Zone", "Times seen", "Share"], lines)
+    links = [behind_row("zones", asked, zone) for zone, times in zones.most_common() if times]
+    return Sheet("zones", caption, ["Zone", "Times seen", "Share"], lines, links)
 
 
 def _together(asked: Asked, seen: Sequence[Seen]) -> Sheet:
@@ -139,39 +153,46 @@ def _together(asked: Asked, seen: Sequence[Seen]) -> Sheet:
         says = "within luck" if not apart else "travel together" if both > luck else "avoid it"
         lines.append([fault_name(first), fault_name(second), both, Tenths(luck), says])
     columns = ["Fault", "and", "Together", "By luck", "Says"]
-    return Sheet("together", "Faults that travel together", columns, lines[:MOST_LINES])
+    links = [behind_row("together", asked, one, other) for one, other, _ in pairs[:MOST_LINES]]
+    return Sheet("together", "Faults that travel together", columns, lines[:MOST_LINES], links)
 
 
-def _cures(found: dict[str, tuple[int, int]]) -> Sheet:
+def _cures(asked: Asked, found: dict[str, tuple[int, int]]) -> Sheet:
     names = {seams.operation(key).name: counts for key, counts in found.items()}
+    keys = {seams.operation(key).name: key for key in found}
     lines: list[list[SheetCell]] = []
+    links = []
     for row in stand_out(names):
+        links.append(behind_row("cures", asked, keys[row.name]))
         figure = proportion(row.k, row.n)
         shown = [None, None, None] if figure.too_few else [*figure]
         lines.append([row.name, row.k, row.n, *(Share(part) for part in shown), row.says])
     columns = ["Alteration", "Cured", "Judged", "Rate", "Likely from", "to", "Luck?"]
-    return Sheet("cures", "Which alterations cure at the next look", columns, lines)
+    return Sheet("cures", "Which alterations cure at the next look", columns, lines, links)
 
 
-def _looks(found: Sequence[tuple[int, int]]) -> Sheet:
+def _looks(asked: Asked, found: Sequence[tuple[int, int]]) -> Sheet:
     total = sum(garments for _, garments in found)
     lines: list[list[SheetCell]] = [
         [looks, garments, Share(garments / total)] for looks, garments in found
     ]
-    return Sheet("looks", "Looks a garment takes", ["Looks", "Garments", "Share"], lines)
+    links = [behind_row("looks", asked, str(looks)) for looks, _ in found]
+    return Sheet("looks", "Looks a garment takes", ["Looks", "Garments", "Share"], lines, links)
 
 
-def _weeks(found: dict[str, tuple[int, float]]) -> Sheet:
+def _weeks(asked: Asked, found: dict[str, tuple[int, float]]) -> Sheet:
     total = sum(days for _, days in found.values())
     lines: list[list[SheetCell]] = []
+    links = []
     for stage in Stage:
         times, days = found.get(stage, (0, 0.0))
         if times:
             label = stage.label.capitalize()
             share = Share(days / total if total else None)
             lines.append([label, times, Tenths(days / times), share])
+            links.append(behind_row("weeks", asked, stage))
     columns = ["Standing at", "Times", "Days each", "Share of the days"]
-    return Sheet("weeks", "Where the weeks go", columns, lines)
+    return Sheet("weeks", "Where the weeks go", columns, lines, links)
 
 
 def costs_of(asked: Asked, now: datetime.datetime) -> tuple[Sheet, str]:
@@ -191,7 +212,8 @@ def costs_of(asked: Asked, now: datetime.datetime) -> tuple[Sheet, str]:
     columns = ["What", "Times", "Bench minutes", "Metres of cloth", "Cost"]
     said = _costs_said(house, again, sum(one.ripe for one in left), sum(r.without for r in recuts))
     shown = lines if again.times or back.times else []
-    return Sheet("costs", "What remakes and returns cost", columns, shown), said
+    links = [behind_row("costs", asked, "remakes"), behind(RETURNS, asked)][: len(shown)]
+    return Sheet("costs", "What remakes and returns cost", columns, shown, links), said
 
 
 def _cost_line(name: str, cost: Cost) -> list[SheetCell]:

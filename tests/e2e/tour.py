@@ -172,6 +172,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield "review:letter_page", [], {}
     yield "review:closer_page", ["returns"], {}
     yield "review:behind_page", ["returns"], {}
+    yield "review:row_page", ["faults"], {}
     yield from of_what_was_learnt()
     yield from of_the_catalogue()
 

@@ -422,6 +422,7 @@ def standing_addresses(house, visitor=None):
         "review:review_csv": {"table": "remakes"},
         "review:closer_page": {"table": "remakes"},
         "review:behind_page": {"table": "remakes"},
+        "review:row_page": {"sheet": "faults"},
         "review:why_csv": {"sheet": "faults"},
         "review:letter_csv": {"sheet": "rates"},
         "review:sheet_csv": {"table": "remakes", "sheet": "months"},

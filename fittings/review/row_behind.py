@@ -1,0 +1,198 @@
+"""The garments behind a row of a table that is no rate: a fault, a zone, a stage, a day.
+
+Each statement gives (garment, figure, moment) with the figure of the table's own row, so that the
+garments add up to it.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from fittings.catalogue import Cause
+from fittings.housebook.queries import house_catalogue
+from fittings.review.asking import Asked
+from fittings.review.behind import MOST_SHOWN
+from fittings.review.counting import SEEN, STAGES, fetch_counted
+from fittings.review.facts import judged_in, left_in
+from fittings.review.labels import fault_name
+from fittings.review.sql import Piece, days_between, in_days, of_garments, stands
+from garments import seams
+from garments.models import Garment, Kind, Stage
+
+OWN_WORDS: Final = "own-words"  # the key of causes without one
+KEY = re.compile(r"[a-z0-9-]{1,60}")
+DIGITS = re.compile(r"[0-9]{1,6}")
+
+
+@dataclass(frozen=True, slots=True)
+class RowBehind:
+    """The row by name; its garments with their figures in words, and how many there are."""
+
+    title: str
+    shown: list[tuple[Garment, str]]
+    all: int
+    whole: float
+
+
+def garments_of_row(sheet: str, asked: Asked, row: str, other: str = "") -> RowBehind | None:
+    """What stands behind the row that the address names; None where nothing does."""
+    kind = ROWS[sheet]
+    if not kind.key.fullmatch(row) or not KEY.fullmatch(other or "-"):
+        return None
+    rows = fetch_counted(kind.piece(asked, row, other) + " ORDER BY 3 DESC, 1")
+    if not rows:
+        return None
+    garments = Garment.objects.for_lists().in_bulk([pk for pk, _, _ in rows[:MOST_SHOWN]])
+    return RowBehind(
+        kind.title(asked, row, other),
+        [(garments[pk], kind.says(figure)) for pk, figure, _ in rows[:MOST_SHOWN]],
+        len(rows),
+        sum(float(figure) for _, figure, _ in rows),
+    )
+
+
+def _seen(asked: Asked) -> Piece:
+    return f"{SEEN} c WHERE " + in_days(asked, "c.seen_at") + of_garments(asked, "c")
+
+
+def _fault(asked: Asked, row: str, _other: str) -> Piece:
+    return (
+        "SELECT c.garment_id, COUNT(*), MAX(c.seen_at) FROM "
+        + _seen(asked)
+        + Piece(" AND c.fault = %s GROUP BY c.garment_id", (row,))
+    )
+
+
+def _zone(asked: Asked, row: str, _other: str) -> Piece:
+    return (
+        "SELECT c.garment_id, COUNT(*), MAX(c.seen_at) FROM "
+        + _seen(asked)
+        + Piece(
+            " AND c.zone = %s AND c.kind = %s GROUP BY c.garment_id", (row, asked.kind or Kind.COAT)
+        )
+    )
+
+
+def _together(asked: Asked, row: str, other: str) -> Piece:
+    beside = f"""SELECT 1 FROM {SEEN} d WHERE d.garment_id = c.garment_id
+  AND d.fitting_id = c.fitting_id AND d.fault = %s"""
+    return (
+        "SELECT c.garment_id, COUNT(DISTINCT c.fitting_id), MAX(c.seen_at) FROM "
+        + _seen(asked)
+        + Piece(f" AND c.fault = %s AND EXISTS ({beside}) GROUP BY c.garment_id", (row, other))
+    )
+
+
+def _cause(asked: Asked, row: str, _other: str) -> Piece:
+    return (
+        f"""SELECT c.garment_id, COUNT(*), MAX(f.started_at) FROM fittings_causetaken c
+JOIN fittings_fitting f ON f.id = c.fitting_id JOIN garments_garment g ON g.id = c.garment_id
+WHERE {stands("c", "fittings_causetaken")} AND """
+        + in_days(asked, "f.started_at")
+        + of_garments(asked, "g")
+        + Piece(" AND c.cause = %s GROUP BY c.garment_id", ("" if row == OWN_WORDS else row,))
+    )
+
+
+def _operation(asked: Asked, row: str, _other: str) -> Piece:
+    return (
+        "SELECT c.garment_id, SUM(c.cured), MAX(c.judged_at) FROM "
+        + judged_in(asked)
+        + Piece(" AND c.operation = %s GROUP BY c.garment_id", (row,))
+    )
+
+
+def _looks(asked: Asked, row: str, _other: str) -> Piece:
+    return (
+        "SELECT c.garment_id, c.looks, c.left_at FROM "
+        + left_in(asked)
+        + Piece(" AND c.delivered = 1 AND c.looks = %s", (int(row),))
+    )
+
+
+def _stage(asked: Asked, row: str, _other: str) -> Piece:
+    """Longest first: the third column is the days again."""
+    days = f"SUM({days_between('spans.at', 'spans.until')})"
+    return (
+        """WITH spans AS (
+  SELECT s.garment_id, s.stage, s.at,
+    LEAD(s.at) OVER (PARTITION BY s.garment_id ORDER BY s.at, s.id) AS until
+  FROM (SELECT c.garment_id, c.left_at FROM """
+        + left_in(asked)
+        + f""") gone JOIN {STAGES} s ON s.garment_id = gone.garment_id AND s.at <= gone.left_at
+  WHERE {stands("s", STAGES)})
+SELECT garment_id, {days}, {days} FROM spans
+WHERE until IS NOT NULL AND """
+        + Piece("stage = %s GROUP BY garment_id", (row,))
+    )
+
+
+def _recut(asked: Asked, _row: str, _other: str) -> Piece:
+    return (
+        f"""SELECT r.replaces_id, COUNT(*), MAX(r.at) FROM garments_remake r
+JOIN garments_garment g ON g.id = r.replaces_id WHERE {stands("r", "garments_remake")} AND """
+        + in_days(asked, "r.at")
+        + of_garments(asked, "g")
+        + " GROUP BY r.replaces_id"
+    )
+
+
+def _back_on(asked: Asked, row: str, _other: str) -> Piece:
+    return (
+        "SELECT c.garment_id, 1, c.left_at FROM "
+        + left_in(asked)
+        + Piece(" AND c.delivered = 1 AND c.back_days = %s", (int(row),))
+    )
+
+
+def _cause_name(_asked: Asked, row: str, _other: str) -> str:
+    known = house_catalogue().row_by_key.get(("cause", row))
+    return known.name if isinstance(known, Cause) else "in the fitter's own words"
+
+
+def _zone_name(asked: Asked, row: str, _other: str) -> str:
+    kind = asked.kind or Kind.COAT
+    return f"{Kind(kind).label}, {house_catalogue().zone_name(kind, row).lower()}"
+
+
+def _times(what: str) -> Callable[[float], str]:
+    return lambda times: f"{what} once" if times == 1 else f"{what} {times} times"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """How the rows of one table are read: statement, name, words for the figure, form of a key."""
+
+    piece: Callable[[Asked, str, str], Piece]
+    title: Callable[[Asked, str, str], str]
+    says: Callable[[float], str]
+    key: re.Pattern[str] = KEY
+
+
+ROWS: Final = {
+    "faults": Row(_fault, lambda _, row, __: fault_name(row), _times("seen")),
+    "zones": Row(_zone, _zone_name, _times("a fault seen")),
+    "together": Row(
+        _together,
+        lambda _, row, other: f"{fault_name(row)}, and {fault_name(other)}",
+        _times("together"),
+    ),
+    "causes": Row(_cause, _cause_name, _times("taken")),
+    "cures": Row(_operation, lambda _, row, __: seams.operation(row).name, _times("cured")),
+    "looks": Row(
+        _looks, lambda _, row, __: f"Looks taken: {row}", lambda looks: f"looks: {looks}", DIGITS
+    ),
+    "weeks": Row(
+        _stage,
+        lambda _, row, __: f"Standing at: {Stage(row).label}",
+        lambda days: f"{days:.1f} days",
+    ),
+    "costs": Row(_recut, lambda *_: "Cut again at the house's cost", _times("cut again")),
+    "curve": Row(
+        _back_on,
+        lambda _, row, __: f"Came back on day {row} after delivery",
+        lambda _: "came back",
+        DIGITS,
+    ),
+}
