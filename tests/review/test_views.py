@@ -147,12 +147,12 @@ def test_garments_still_watched_are_said_to_wait(owner):
     assert text.count("1 garment of these days left less than 90 days ago: not counted yet") == 1
 
 
-def test_chart_is_an_image_described_in_words(owner):
+def test_chart_of_links_is_described_in_words(owner):
     busy_year(times=5)
 
     page = owner.get(PAGE, DAYS).content.decode()
 
-    drawing = re.search(r'<svg role="img" aria-labelledby="remakes-.*?</svg>', page, re.DOTALL)[0]
+    drawing = re.search(r'<svg role="group" aria-labelledby="remakes-.*?</svg>', page, re.DOTALL)[0]
     assert "Odile Fennimore: 5 of 15 (33 %, likely 15–58 %)." in drawing
     assert re.findall(r"\s(?:style|class|on\w+)=", drawing) == []
 
