@@ -19,6 +19,13 @@ class PersonForm(forms.Form):
         max_length=60,
         widget=forms.TextInput({"autocapitalize": "none", "spellcheck": "false"}),
     )
+    email = forms.EmailField(
+        label="E-mail",
+        required=False,
+        max_length=254,
+        help_text="For an owner: where the monthly letter goes.",
+        widget=forms.EmailInput({"autocomplete": "off"}),
+    )
     roles = forms.MultipleChoiceField(
         label="Work",
         choices=[(role, role.capitalize()) for role in ROLES],

@@ -14,10 +14,16 @@ from fittings.config.access import EVERYONE, OWNER
 
 @transaction.atomic
 def add_person(
-    *, username: str, first_name: str, last_name: str, password: str, roles: Iterable[str]
+    *,
+    username: str,
+    first_name: str,
+    last_name: str,
+    password: str,
+    roles: Iterable[str],
+    email: str = "",
 ) -> User:
     """Add someone who can sign in, with at least one role."""
-    person = User(username=username, first_name=first_name, last_name=last_name)
+    person = User(username=username, first_name=first_name, last_name=last_name, email=email)
     person.set_password(password)
     person.full_clean()
     try:
@@ -38,8 +44,9 @@ def change_person(
     roles: Iterable[str],
     active: bool,
     password: str = "",
+    email: str | None = None,
 ) -> User:
-    """Change name, roles, whether they may sign in, and, when given, the password.
+    """Change name, roles, whether they may sign in and, when given, e-mail and password.
 
     Who may no longer sign in, or has a new password, is signed out everywhere at once; a new
     password also lets them try again when too many wrong ones have shut their name. The last
@@ -47,6 +54,8 @@ def change_person(
     """
     _keep_one_owner(person, still_owner=active and OWNER in set(roles))
     person.first_name, person.last_name, person.is_active = first_name, last_name, active
+    if email is not None:
+        person.email = email
     if password:
         person.set_password(password)
     person.full_clean()

@@ -73,6 +73,7 @@ def person_update(request: HttpRequest, pk: int) -> HttpResponse:
     initial = {
         "first_name": person.first_name,
         "last_name": person.last_name,
+        "email": person.email,
         "roles": [group.name for group in person.groups.all()],
         "active": person.is_active,
     }

@@ -205,6 +205,7 @@ PAGES: dict[str, frozenset[str]] = {
     "review:why_csv": OWNERS,
     "review:letter_page": OWNERS,
     "review:letter_pdf": OWNERS,
+    "review:letter_send": OWNERS,
     "review:letter_csv": OWNERS,
     # what the house has learnt
     "lessons:lesson_list": OWNERS,

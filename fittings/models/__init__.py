@@ -10,6 +10,7 @@ from fittings.models.counts import (
 from fittings.models.diary import Booking, BookingChange, Room
 from fittings.models.housebook import CatalogueEntry
 from fittings.models.learning import Lessons, Omission
+from fittings.models.letters import OwnerLetter
 from fittings.models.post import (
     FeedKey,
     Message,
@@ -59,6 +60,7 @@ __all__ = [
     "Observation",
     "Omission",
     "OpeningHours",
+    "OwnerLetter",
     "Photograph",
     "PhotographPin",
     "PostRules",

@@ -10,6 +10,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models import Exists, OuterRef
 from django.http import QueryDict
 
+from customers.form_fields import EntryForm
 from customers.people import name_of
 from fittings.review.asking import Asked, By, months_on
 from fittings.review.labels import cut_name
@@ -174,3 +175,7 @@ def _usual_start(today: datetime.date) -> datetime.date:
     """The first of the month eleven before this one: twelve months, the last as far as it goes."""
     months = today.year * 12 + today.month - MONTHS
     return datetime.date(months // 12, months % 12 + 1, 1)
+
+
+class SendForm(EntryForm, LetterForm):
+    """The month to send; ``entry_id`` makes a second tap the same sending."""

@@ -13,6 +13,7 @@ urlpatterns = [
     path("why/<slug:sheet>.csv", views.why_csv, name="why_csv"),
     path("behind/<slug:sheet>/", views.row_page, name="row_page"),
     path("letter/", views.letter_page, name="letter_page"),
+    path("letter/send/", views.letter_send, name="letter_send"),
     path("letter/letter.pdf", views.letter_pdf, name="letter_pdf"),
     path("letter/<slug:sheet>.csv", views.letter_csv, name="letter_csv"),
     path("<slug:table>.csv", views.review_csv, name="review_csv"),

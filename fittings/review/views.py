@@ -1,14 +1,17 @@
 """The owner's review: figures, each looked at closer, what is behind them, and all as files."""
 
+import uuid
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from customers.models import House
 from customers.paper import answer_paper
@@ -19,14 +22,16 @@ from fittings.review.charts import interval_chart
 from fittings.review.closer import OVERLAP, look_closer
 from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
-from fittings.review.forms import AskForm, CloserForm, LetterForm
+from fittings.review.forms import AskForm, CloserForm, LetterForm, SendForm
 from fittings.review.letter import asked_of, print_letter, write_letter
 from fittings.review.measures import MEASURES, RATES, RETURNS, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
 from fittings.review.row_behind import ROWS, garments_of_row
+from fittings.review.sending import letters_of, send_letter
 from fittings.review.sheets import Sheet
 from fittings.review.tables import review
 from fittings.review.why import explain
+from garments.requests import person_of
 
 CURVE = (RETURNS.title, "review:closer_page", (RETURNS.key,))
 
@@ -164,10 +169,38 @@ def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
 def letter_page(request: HttpRequest) -> HttpResponse:
     """The month in a page, as it will be printed."""
     form = LetterForm(request.GET, timezone.localdate())
-    letter = None
+    context: dict[str, Any] = {"form": form}
     if form.is_valid():
-        letter = write_letter(form.cleaned_data["month"], timezone.now())
-    return render(request, "review/letter_page.html", {"form": form, "letter": letter})
+        month = form.cleaned_data["month"]
+        context |= {
+            "letter": write_letter(month, timezone.now()),
+            "month": f"{month:%Y-%m}",
+            "sent": letters_of(month),
+            "entry_id": uuid.uuid4(),
+        }
+    return render(request, "review/letter_page.html", context)
+
+
+@require_POST
+def letter_send(request: HttpRequest) -> HttpResponse:
+    """The letter to the owner's own address, each month once."""
+    form = SendForm(request.POST, timezone.localdate())
+    if not form.is_valid():
+        messages.error(request, "That is no month with a letter: choose one and show it first.")
+        return redirect("review:letter_page")
+    me, month = person_of(request), form.cleaned_data["month"]
+    try:
+        row = send_letter(entry_id=form.cleaned_data["entry_id"], month=month, to=me, by=me)
+    except ValidationError as refused:
+        messages.error(request, " ".join(refused.messages))
+    else:
+        if row.state == row.State.SENT:
+            messages.success(request, f"Sent to {row.address}.")
+        else:
+            messages.error(
+                request, f"Not sent to {row.address}: {row.why}. Try again, or print it."
+            )
+    return redirect(f"{reverse('review:letter_page')}?month={month:%Y-%m}")
 
 
 @require_safe

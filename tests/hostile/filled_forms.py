@@ -292,6 +292,7 @@ def workroom(house, me):
 def learnt(_, me):
     about = me.lesson | {"note": "An odd cloth"}
     return [
+        ("review:letter_send", {}, entry(month="2026-01")),
         ("lessons:lessons_renew", {}, {"next": "/"}),
         ("lessons:figure_omit", {}, entry(**about)),
         ("lessons:case_omit", {"pk": me.taught.pk}, entry(**about)),
