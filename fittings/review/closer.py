@@ -12,12 +12,10 @@ from fittings.rates import (
     difference,
     drawn_rates,
     funnel,
-    garments_each,
     monthly_chart,
     more_to_name,
     proportion,
     returning,
-    seen,
     stand_out,
 )
 from fittings.rates.months import RULES
@@ -28,10 +26,10 @@ from fittings.review.labels import HEADINGS, Names, name_groups
 from fittings.review.measures import RETURNS, Measure
 from fittings.review.pictures import Picture, curve_picture, funnel_picture, month_picture
 from fittings.review.queries import added, by_group, by_month
+from fittings.review.seeing import could_see
 from fittings.review.sheets import Share, Sheet, SheetCell
 
 OVERLAP = (*TIMES, By.FAULT)  # rows that are no groups of garments apart from each other
-TIMES_THE_RATE = (2, 3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +77,14 @@ def look_closer(
     names = name_groups(base.by, set(counts))
     chart = monthly_chart(_months(base, found))
     pictures = {"months": month_picture(chart, _month_links(measure, base), measure.title)}
-    groups, said, could = None, [], []
+    groups, said = None, []
+    by_names = {names[group]: counts[group] for group in counts}
+    could = could_see(HEADINGS[base.by].lower(), by_names) if grouped and counts else []
     if grouped and len(counts) > 1:
-        by_names = {names[group]: counts[group] for group in counts}
         standings = stand_out(by_names)
         links = _group_links(measure, base, names, [row.name for row in standings])
         groups = _group_sheet(measure, base, by_names, standings, links)
-        said, could = _verdict(base.by, standings, whole), _could_see(base.by, by_names, whole)
+        said = _verdict(base.by, standings, whole)
         drawn = funnel(by_names)
         if drawn:
             pictures["groups"] = funnel_picture(drawn, links, measure.title)
@@ -245,34 +244,3 @@ def _verdict(by: By, standings: list[Standing], whole: tuple[int, int]) -> list[
     ]
     what = HEADINGS[by].lower()
     return named or [f"No {what} stands out: the differences are within what luck makes."]
-
-
-def _could_see(by: By, counts: Mapping[str, tuple[int, int]], whole: tuple[int, int]) -> list[str]:
-    """What could and could not be seen with this many, said before anyone looks."""
-    hits, total = whole
-    if not 0 < hits < total:
-        return ["With none, or nothing else, there is no difference to see."]
-    sizes = sorted(n for _, n in counts.values())
-    usual, what = sizes[len(sizes) // 2], HEADINGS[by].lower()
-    # Twice a rate above a half is more than all: there it is the others that double.
-    few = 2 * hits <= total
-    rate, named = (hits / total, "rate") if few else (1 - hits / total, "misses")
-    chances = {
-        times: seen(usual, total - usual, rate, times, len(sizes)) for times in TIMES_THE_RATE
-    }
-    found = [
-        f"at {times} times the {named} of all in {chance * 100:.0f}"
-        for times, chance in chances.items()
-    ]
-    said = (
-        f"With {len(sizes)} rows and {usual} garments in the middle one, such a {what} would be "
-        f"named, {', '.join(found)} of 100 such times. If all are equal, anyone at all is named in "
-        "5 of 100 at most."
-    )
-    each = garments_each(rate, TIMES_THE_RATE[0], len(sizes))
-    if each is None:
-        return [said]
-    return [
-        said,
-        f"To name one at twice the {named} 4 times in 5 takes about {each} garments each.",
-    ]

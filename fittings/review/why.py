@@ -20,6 +20,7 @@ from fittings.review.labels import fault_name
 from fittings.review.measures import RETURNS
 from fittings.review.pictures import Beams, beams
 from fittings.review.row_behind import OWN_WORDS as OWN_WORDS_KEY
+from fittings.review.seeing import could_see
 from fittings.review.sheets import Money, Share, Sheet, SheetCell, Tenths
 from fittings.review.why_facts import Seen
 from garments import seams
@@ -55,13 +56,13 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
     for row in drawn:
         zones[row.zone] += row.times
     cost, cost_said = costs_of(asked, now)
-    weeks = why_facts.days_at_stages(asked)
+    weeks, judged = why_facts.days_at_stages(asked), why_facts.operations_judged(asked)
     sheets = [
         _faults(asked, seen),
         _causes(asked, causes),
         _zones(asked, kind, zones),
         _together(asked, seen),
-        _cures(asked, why_facts.operations_judged(asked)),
+        _cures(asked, judged),
         _looks(asked, why_facts.looks_taken(asked)),
         _weeks(asked, weeks),
         cost,
@@ -72,8 +73,10 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
         for key, title in (("faults", "Faults seen"), ("causes", "Causes taken"))
     }
     bars["weeks"] = beams("weeks", "Days at each stage", _days(asked, weeks), "Most days")
+    could = could_see("alteration", judged, "judgements") if judged else []
+    said = {"costs": cost_said, "cures": " ".join(could)}
     links = {zone: behind_row("zones", asked, zone) for zone in zones}
-    return Why(by_key, bars, heat(kind, zones, links), str(kind), {"costs": cost_said})
+    return Why(by_key, bars, heat(kind, zones, links), str(kind), said)
 
 
 def _counted(sheet: Sheet) -> list[tuple[str, int, str]]:
