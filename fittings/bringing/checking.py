@@ -148,6 +148,10 @@ def _checked(upload: Upload, row: int, cells: Sequence[str], check: Check) -> Up
         customer=same_as.pk if same_as else None,
         first=first,
         digest=digest,
+        measures=len(plan.taken.measures) if plan.taken else 0,
+        ordered=plan.order is not None,
+        doubts=len(plan.doubts),
+        found=len(findings),
     )
 
 

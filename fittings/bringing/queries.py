@@ -79,7 +79,7 @@ def rows_to_show(upload: Upload, show: str) -> QuerySet[UploadRow]:
     if show in {"asks", "wrong"}:
         return rows.filter(outcome=show)
     if show == "doubt":
-        return rows.exclude(plan__doubts=[])
+        return rows.filter(doubts__gt=0)
     return rows
 
 

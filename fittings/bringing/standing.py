@@ -7,9 +7,12 @@ leaves out all their rows, and a customer joined to another takes them along.
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
 from fittings.bringing.services import NEW, OUT, SAME, Outcome
-from fittings.models import Upload, UploadRow
+from fittings.models import Upload
+
+Proposals = Mapping[int, list[dict[str, Any]]]
 
 
 @dataclass(frozen=True)
@@ -47,34 +50,50 @@ class Fates:
         return sum(1 for fate in self.by_row.values() if fate.goes_in)
 
 
+class _Line(NamedTuple):
+    """Of a kept row, what its fate follows from: no plan is read for it."""
+
+    row: int
+    outcome: str
+    choice: str
+    customer: int | None
+    first: int | None
+    measures: int
+    ordered: bool
+    doubts: int
+    found: int
+
+
 def fates_of(upload: Upload) -> Fates:
-    """What becomes of all rows of ``upload``; one query."""
+    """What becomes of all rows of ``upload``; two queries."""
     fates = Fates()
-    for row in upload.rows_read.order_by("row"):
-        fate = _fate(row, fates.by_row)
-        fates.by_row[row.row] = fate
-        fates.findings += len(row.findings)
-        _count(fates, row, fate)
+    named = upload.rows_read.filter(choice__startswith="same:")
+    proposals = dict(named.values_list("row", "proposals"))
+    for values in upload.rows_read.order_by("row").values_list(*_Line.__annotations__):
+        line = _Line(*values)
+        fate = _fate(line, fates.by_row, proposals)
+        fates.by_row[line.row] = fate
+        _count(fates, line, fate)
     return fates
 
 
-def _fate(row: UploadRow, earlier: Mapping[int, Fate]) -> Fate:
-    if row.choice == OUT:
+def _fate(line: _Line, earlier: Mapping[int, Fate], proposals: Proposals) -> Fate:
+    if line.choice == OUT:
         return Fate(out=True)
-    if row.outcome == Outcome.JOINS:
-        return Fate(customer=row.customer)
-    if row.outcome == Outcome.AGAIN:
-        return _as(earlier.get(row.first or 0))
-    if row.outcome == Outcome.NEW or row.choice == NEW:
-        return Fate(leader=row.row)
-    return _chosen(row, earlier)
+    if line.outcome == Outcome.JOINS:
+        return Fate(customer=line.customer)
+    if line.outcome == Outcome.AGAIN:
+        return _as(earlier.get(line.first or 0))
+    if line.outcome == Outcome.NEW or line.choice == NEW:
+        return Fate(leader=line.row)
+    return _chosen(line, earlier, proposals)
 
 
-def _chosen(row: UploadRow, earlier: Mapping[int, Fate]) -> Fate:
-    match = SAME.fullmatch(row.choice)
+def _chosen(line: _Line, earlier: Mapping[int, Fate], proposals: Proposals) -> Fate:
+    match = SAME.fullmatch(line.choice)
     if match is None:
-        return Fate(waits=row.outcome)
-    known = row.proposals[int(match[1])]["known"]
+        return Fate(waits=line.outcome)
+    known = proposals[line.row][int(match[1])]["known"]
     return Fate(customer=known["pk"]) if known["pk"] else _as(earlier.get(known["row"]))
 
 
@@ -85,18 +104,18 @@ def _as(other: Fate | None) -> Fate:
     return Fate(customer=other.customer, leader=other.leader, waits="first" if other.waits else "")
 
 
-def _count(fates: Fates, row: UploadRow, fate: Fate) -> None:
+def _count(fates: Fates, line: _Line, fate: Fate) -> None:
     counts = fates.counts
-    counts["out"] += fate.out
+    if fate.out:
+        counts["out"] += 1
+        return
+    fates.doubts += line.doubts
+    fates.findings += line.found
     if fate.waits:
         counts[fate.waits] += 1
-    if fate.out:
-        return
-    plan = row.plan
-    fates.doubts += len(plan["doubts"])
     if fate.goes_in:
-        counts["new"] += fate.leader == row.row
+        counts["new"] += fate.leader == line.row
         counts["joined"] += fate.customer is not None
-        counts["sets"] += plan["taken"] is not None
-        counts["measures"] += len(plan["taken"]["measures"]) if plan["taken"] else 0
-        counts["orders"] += plan["order"] is not None
+        counts["sets"] += line.measures > 0
+        counts["measures"] += line.measures
+        counts["orders"] += line.ordered

@@ -50,7 +50,8 @@ class UploadRow(models.Model):
     """One row as read: what it would bring, what is wrong, who its customer is or may be.
 
     ``known`` is how the row's customer is found by later rows; ``first`` the row of the file that
-    the same customer came in first.
+    the same customer came in first. ``measures``, ``ordered``, ``doubts`` and ``found`` count what
+    the plan and the findings hold, so that a list of thousands is added up without reading them.
     """
 
     class Outcome(models.TextChoices):
@@ -71,6 +72,10 @@ class UploadRow(models.Model):
     first = models.PositiveIntegerField(null=True)
     choice = models.CharField(max_length=30, blank=True, default="")
     digest = models.CharField(max_length=32)
+    measures = models.PositiveSmallIntegerField(default=0)
+    ordered = models.BooleanField(default=False)
+    doubts = models.PositiveSmallIntegerField(default=0)
+    found = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         ordering = ["row"]

@@ -7,6 +7,8 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from fittings.bringing.services import choose_all
+from fittings.bringing.standing import fates_of
 from fittings.bringing.writing import write_list
 from tests.bringing.lists import good_row, ledger_rows, rows_of
 from tests.factories import CustomerFactory
@@ -140,3 +142,16 @@ def test_our_number_with_another_name_is_found(read):
 
     (found,) = upload.rows_read.get().findings
     assert found["says"] == f"{known.number} is Tobiah Marrowby: the number is wrong, or the name."
+
+
+def test_row_left_out_waits_no_more_and_counts_no_finding(read):
+    upload = read(rows_of(good_row(1), good_row(2) | {"chest": "x", "waist": "y"}))
+    before = fates_of(upload)
+
+    choose_all(upload=upload, what="wrong-out")
+    after = fates_of(upload)
+
+    assert [(fates.findings, fates.waiting, fates.going_in) for fates in (before, after)] == [
+        (2, 1, 1),
+        (0, 0, 1),
+    ]

@@ -228,7 +228,7 @@ def test_import_page_tells_what_stands_in_the_way(client, bring):
 def test_preview_asks_the_same_number_of_questions(client, read, django_assert_num_queries, count):
     upload = read(rows_of(*map(good_row, range(count))))
 
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         client.get(upload.get_absolute_url())
 
 
