@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('fittings', '0016_lists_brought_in'),
+        ('fittings', '0018_owner_letters'),
     ]
 
     operations = [
