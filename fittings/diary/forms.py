@@ -324,7 +324,8 @@ class RoomForm(forms.Form):
 def taking(data: QueryDict) -> QueryDict:
     """A form as it was sent; where a free time was tapped, that is the time asked for.
 
-    The fitter comes with it where the time was offered with whoever is free.
+    The fitter comes with it where the time was offered with whoever is free and none was chosen:
+    a choice made since the times were shown outweighs them.
     """
     day, _, rest = data.get("take", "").partition("T")
     at, _, fitter = rest.partition(" ")
@@ -332,6 +333,6 @@ def taking(data: QueryDict) -> QueryDict:
         return data
     taken = data.copy()
     taken["date"], taken["time"] = day, at
-    if fitter:
+    if fitter and not data.get("fitter"):
         taken["fitter"] = fitter
     return taken

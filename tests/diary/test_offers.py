@@ -4,8 +4,10 @@ import datetime
 import uuid
 
 import pytest
+from django.http import QueryDict
 
 from fittings.diary import offering
+from fittings.diary.forms import taking
 from fittings.diary.promised import Bounds
 from fittings.models import Booking
 from tests.diary.conftest import local, moment, soon
@@ -99,10 +101,18 @@ def test_one_touch_books_time_and_fitter_together(at_desk, customer, odile, type
     BookingFactory(customer=customer, fitter=odile, state="kept", starts_at=moment(soon(-30)))
     value = offered(at_desk, customer)["slots"][0].value
 
-    at_desk.post(PAGE, typed | {"time": "", "take": value})
+    at_desk.post(PAGE, typed | {"time": "", "take": value, "fitter": ""})
 
     booking = Booking.objects.get(state="booked")
     assert (booking.fitter, local(booking.starts_at)) == (odile, f"{soon()} 09:00")
+
+
+def test_fitter_chosen_outweighs_who_was_offered():
+    sent = QueryDict("take=2026-11-26T09:30 7&fitter=3")
+    nobody = QueryDict("take=2026-11-26T09:30 7&fitter=")
+
+    assert [taking(data)["fitter"] for data in (sent, nobody)] == ["3", "7"]
+    assert (taking(sent)["date"], taking(sent)["time"]) == ("2026-11-26", "09:30")
 
 
 def test_two_garments_are_offered_a_longer_time(at_desk, customer, coat, ansel, typed):

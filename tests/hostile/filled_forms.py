@@ -130,7 +130,7 @@ def garments(house, me):
     taken_on = {"measurement_set": str(me.sets[1].pk), "told": me.open_line("promise")}
     wish = {"wish": "back-length:less", "amount": "1/2"}
     measured = {"where": "body", "sleeve-L": "24 1/2", "cuff": "29 cm", "next": "/"}
-    out = "let-out.side-seam.both"
+    out = "raise-hem.hem.both"
     planned = {"lines": out, f"amount-{out}": "1/8", "do": "take", "asked": "on", "next": "/"}
     planned |= {"stopped": "checks", "cloth_left": "1 in"}
     inlays = {"side-seam-L": "1/2", "initial-side-seam-L": "1", "centre-back": "3/4"}

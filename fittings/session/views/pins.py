@@ -33,7 +33,11 @@ class Shown:
 
     def thousandths(self, x: int, y: int) -> dict[str, int]:
         """A touched point of the picture as shown."""
-        return {"x": round(x * MOST / self.width), "y": round(y * MOST / self.height)}
+        # In whole numbers: what was sent may be too large for any other.
+        return {
+            "x": (x * MOST + self.width // 2) // self.width,
+            "y": (y * MOST + self.height // 2) // self.height,
+        }
 
     def point(self, pin: PhotographPin) -> tuple[int, int]:
         """Where a pin lies on the picture as shown."""
