@@ -185,7 +185,8 @@ def test_page_is_fit_for_every_hand(tablet, addresses, axe, name):
     """Nothing serious by axe-core, nothing wider than the screen, no control under a finger's.
 
     Whoever opens most sees every face of the page; what is used with the customer at hand is seen
-    by axe-core at both tablet sizes. The others see the first, and what one sees just as another does is not measured again.
+    by axe-core at both tablet sizes. The others see the first, and what one sees just as another
+    does is not measured again.
     """
     faults, known = [], set()
     first = AXE_ROOM if name.startswith(HELD_UPRIGHT) else AXE_ELSE
