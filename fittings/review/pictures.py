@@ -278,7 +278,7 @@ def beams(
 ) -> Beams:
     """Bars of rows of (name, count, link), longest first, with what they make up together."""
     first, total = rows[:MOST_BEAMS], sum(count for _, count, _ in rows)
-    highest = max((count for _, count, _ in first), default=1)
+    highest = max((count for _, count, _ in first), default=0) or 1
     drawn, so_far = [], 0
     for place, (name, count, link) in enumerate(first):
         so_far += count

@@ -190,5 +190,5 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
         lived(year=2025)
     owner.get("/review/letter/")
 
-    with django_assert_num_queries(35):
+    with django_assert_num_queries(36):
         owner.get("/review/letter/", ASKED)
