@@ -58,6 +58,15 @@ class House(models.Model):
         house = cls.objects.first()
         return house or cls.objects.create()
 
+    @classmethod
+    def take_turns(cls) -> None:
+        """Hold the house's row until the transaction ends: the next one who asks waits here.
+
+        SQLite lets one writer in at BEGIN; PostgreSQL lets many, and this puts them in a row.
+        """
+        if cls.objects.select_for_update(no_key=True).first() is None:
+            cls.objects.create()
+
 
 def folded_name(given_name: str, family_name: str) -> str:
     """The name as it is searched: every word begins after a space."""

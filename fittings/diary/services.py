@@ -212,7 +212,7 @@ def _in_turn(wished: Booking) -> Iterator[None]:
     """
     try:
         with transaction.atomic():
-            House.objects.select_for_update(no_key=True).first()
+            House.take_turns()
             yield
     except IntegrityError as error:
         if DOUBLE not in str(error):

@@ -28,7 +28,7 @@ def renew_feed(*, entry_id: uuid.UUID, whose: Whose, by: User) -> tuple[FeedKey,
 
     The same tap sent twice gives the first key, and no token: that was told already.
     """
-    House.objects.select_for_update().get(pk=House.get().pk)  # two who renew at once take turns
+    House.take_turns()  # two who renew at once take turns
     if kept := _kept(entry_id, whose, by):
         return kept, ""
     token = secrets.token_urlsafe(TOKEN_BYTES)
@@ -41,7 +41,7 @@ def renew_feed(*, entry_id: uuid.UUID, whose: Whose, by: User) -> tuple[FeedKey,
 @transaction.atomic
 def revoke_feed(*, entry_id: uuid.UUID, whose: Whose, by: User) -> FeedKey:
     """End the calendar's address. ValidationError when it has none."""
-    House.objects.select_for_update().get(pk=House.get().pk)
+    House.take_turns()
     if kept := _kept(entry_id, whose, by):
         return kept
     key = standing_key(whose)

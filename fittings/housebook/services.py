@@ -36,7 +36,7 @@ def add_to_catalogue(
     ValidationError: a key that is no key of the house's own, a row that is there already, a
     catalogue that would be wrong with them, no reason given.
     """
-    _one_at_a_time()
+    House.take_turns()  # each change is checked against the whole catalogue
     if kept := _kept(entry_id, by, {Change(row).name for row in rows}):
         return kept
     known = _known()
@@ -60,7 +60,7 @@ def change_catalogue(
     as shipped: ChangedMeanwhileError with the newer one when someone else came first.
     ValidationError: no such row, a catalogue that would be wrong with it, no reason given.
     """
-    _one_at_a_time()
+    House.take_turns()  # each change is checked against the whole catalogue
     if kept := _kept(entry_id, by, {change.name}):
         return kept[0]
     if change.name not in _known():
@@ -77,7 +77,7 @@ def put_back_as_shipped(
 
     ``seen`` and ChangedMeanwhileError as in ``change_catalogue``.
     """
-    _one_at_a_time()
+    House.take_turns()  # each change is checked against the whole catalogue
     if kept := _kept(entry_id, by, {name}):
         return kept[0]
     _refuse_overtaken(name, seen)
@@ -90,11 +90,6 @@ def put_back_as_shipped(
     row = _entry(entry_id, name, newest, why, by)
     row.void, row.data = True, newest.data
     return _written([row])[0]
-
-
-def _one_at_a_time() -> None:
-    """Each change is checked against the whole catalogue, so two wait for each other."""
-    House.objects.select_for_update().get(pk=House.get().pk)
 
 
 def _kept(entry_id: uuid.UUID, by: User, names: set[changes.Name]) -> list[CatalogueEntry]:

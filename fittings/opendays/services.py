@@ -214,7 +214,7 @@ def span_text(row: Absence | Closure) -> str:
 def _in_turn() -> Iterator[None]:
     """One transaction, taking turns with bookings: nobody books a day while it is being closed."""
     with transaction.atomic():
-        House.objects.select_for_update(no_key=True).first()
+        House.take_turns()
         yield
 
 

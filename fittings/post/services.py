@@ -36,7 +36,7 @@ def word_message(*, entry_id: uuid.UUID, kind: str, words: Words, seen: int, by:
     ValidationError by field for a place nobody knows; ChangedMeanwhileError when somebody kept
     another version since.
     """
-    House.objects.select_for_update().get(pk=House.get().pk)  # two who word the same take turns
+    House.take_turns()  # two who word the same take turns
     if kept := already_kept(Wording, entry_id, by):
         if (kept.kind, kept.subject, kept.body, kept.short) != (kind, *astuple(words)):
             raise ValidationError("This page was already used for something else: open it again.")

@@ -22,11 +22,6 @@ OVERTIME_COLUMNS = ("craft", "minutes", "first", "last")
 Said = TypeVar("Said", StageTime, AgreedOvertime)
 
 
-def _hold() -> None:
-    """Two who speak of the benches take turns, where the database lets two write at once."""
-    House.objects.select_for_update().get(pk=House.get().pk)
-
-
 def _kept(model: type[Said], entry_id: uuid.UUID, by: User, **values: Any) -> Said | None:
     """What this very form wrote before; ValidationError when that said something else."""
     kept = already_kept(model, entry_id, by)
@@ -51,7 +46,7 @@ def seat_maker(
 
     ValidationError keyed by field when they sit at another bench in the same days.
     """
-    _hold()
+    House.take_turns()
     maker = Maker(name=name, craft=craft, minutes=minutes, since=since, until=until, user=user)
     same = Maker.objects.filter(name__iexact=name, craft=craft, minutes=minutes, since=since)
     if kept := same.filter(until=until, user=user).first():
@@ -68,7 +63,7 @@ def change_maker(*, maker: Maker, version: int, values: dict[str, Any]) -> Maker
 
     ChangedMeanwhileError when somebody else did first; ValidationError as for a new one.
     """
-    _hold()
+    House.take_turns()
     row = Maker.objects.get(pk=maker.pk)
     for name, value in values.items():
         setattr(row, name, value)
@@ -111,7 +106,7 @@ def set_stage_time(
 
     ValidationError for a stage that kind does not have, or minutes where nobody works.
     """
-    _hold()
+    House.take_turns()
     values = {"kind": kind, "stage": stage, "minutes": minutes, "wait_days": wait_days}
     if kept := _kept(StageTime, entry_id, by, **values, reason=reason, void=False):
         return kept
@@ -128,7 +123,7 @@ def set_stage_time(
 @transaction.atomic
 def strike_stage_time(*, entry_id: uuid.UUID, kind: str, stage: str, by: User) -> None:
     """The stage takes what comes with the program again. ValidationError when it does already."""
-    _hold()
+    House.take_turns()
     if _kept(StageTime, entry_id, by, kind=kind, stage=stage, void=True):
         return
     row = StageTime.objects.standing().filter(kind=kind, stage=stage).first()
@@ -148,7 +143,7 @@ def agree_overtime(
     by: User,
 ) -> AgreedOvertime:
     """Overtime for every maker of a craft. Sent twice it is kept once."""
-    _hold()
+    House.take_turns()
     values = {"craft": craft, "minutes": minutes, "first": first, "last": last}
     if kept := _kept(AgreedOvertime, entry_id, by, **values, void=False):
         return kept
@@ -161,7 +156,7 @@ def agree_overtime(
 @transaction.atomic
 def strike_overtime(*, entry_id: uuid.UUID, row: AgreedOvertime, by: User) -> None:
     """The overtime counts no more. ValidationError when it was taken back before."""
-    _hold()
+    House.take_turns()
     if _kept(AgreedOvertime, entry_id, by, strikes_id=row.pk, void=True):
         return
     standing = AgreedOvertime.objects.standing().filter(pk=row.pk).first()

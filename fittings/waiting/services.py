@@ -71,7 +71,7 @@ def wait_for_time(
 @transaction.atomic
 def withdraw_waiting(*, entry_id: uuid.UUID, waiting: Waiting, by: User) -> Waiting:
     """Take a customer off the list. ValidationError when they wait no more."""
-    _take_turns()
+    House.take_turns()
     kept = already_kept(Waiting, entry_id, by, strikes=waiting)
     if kept:
         return kept
@@ -94,7 +94,7 @@ def give_time(
     SlotTakenError when someone was faster, ValidationError as booking and moving give it, or when
     the customer waits no more: nothing of it is kept then.
     """
-    _take_turns()
+    House.take_turns()
     kept = already_kept(Waiting, entry_id, by, strikes=waiting)
     if kept and kept.given:
         return kept.given
@@ -130,10 +130,6 @@ def give_time(
     values = {name: getattr(waiting, name) for name in SAME}
     Waiting.objects.create(pk=entry_id, strikes=waiting, void=True, given=booking, by=by, **values)
     return booking
-
-
-def _take_turns() -> None:
-    House.objects.select_for_update(no_key=True).first()
 
 
 def _refuse_ended(waiting: Waiting) -> None:

@@ -89,7 +89,7 @@ def set_bench_hours(*, entry_id: uuid.UUID, week: Sequence[int], by: User) -> Be
     that was sent before comes again with other hours.
     """
     # Two sendings of one form wait here for each other, where the database lets two write at once.
-    House.objects.select_for_update().get(pk=House.get().pk)
+    House.take_turns()
     if kept := already_kept(BenchHours, entry_id, by):
         if kept.week != tuple(week):
             raise ValidationError({"entry_id": "This page was already used: open it again."})

@@ -154,7 +154,7 @@ def test_news_takes_the_same_statements_whatever_it_is(garments, django_assert_n
     for _ in range(garments):
         delivered(fittings=["2026-01-20"], fault="coat-collar-gap")
 
-    with django_assert_num_queries(14):  # twelve, and the savepoint's two
+    with django_assert_num_queries(13):  # eleven, and the savepoint's two
         count_anew()
 
 
