@@ -76,11 +76,18 @@ def already_kept(
         raise ValidationError(
             {"entry_id": "This page was already used by someone else: open it again."}
         )
-    if any(getattr(kept, f"{name}_id") != (row and row.pk) for name, row in about.items()):
+    refuse_used(
+        same=all(getattr(kept, f"{name}_id") == (row and row.pk) for name, row in about.items())
+    )
+    return kept
+
+
+def refuse_used(*, same: bool) -> None:
+    """ValidationError unless what an id came with is the ``same`` as its row keeps."""
+    if not same:
         raise ValidationError(
             {"entry_id": "This page was already used for something else: open it again."}
         )
-    return kept
 
 
 def take_back(row: Said, *, entry_id: uuid.UUID, by: User, same: Iterable[str]) -> Said:

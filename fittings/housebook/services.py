@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, refuse_used
 from customers.models import House
 from customers.versions import ChangedMeanwhileError
 from fittings import catalogue
@@ -96,10 +96,7 @@ def _kept(entry_id: uuid.UUID, by: User, names: set[changes.Name]) -> list[Catal
     if already_kept(CatalogueEntry, entry_id, by, id_field="edit") is None:
         return []
     kept = list(CatalogueEntry.objects.filter(edit=entry_id))
-    if {(row.table, row.key) for row in kept} != names:
-        raise ValidationError(
-            {"entry_id": "This page was already used for something else: open it again."}
-        )
+    refuse_used(same={(row.table, row.key) for row in kept} == names)
     return kept
 
 

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.utils import timezone
 
-from customers.ledger import already_kept, take_back
+from customers.ledger import already_kept, refuse_used, take_back
 from customers.models import House
 from customers.people import name_of
 from fittings.models import Absence, Closure, HolidayRule, OpeningHours
@@ -39,7 +39,7 @@ def set_week(*, entry_id: uuid.UUID, week: Mapping[int, Hours | None], by: User)
         kept = entered().week
         if made := OpeningHours.objects.filter(pk__in=ids.values()):
             same = all(kept.get(weekday) == hours for weekday, hours in week.items())
-            _refuse_used(same and all(row.by_id == by.pk for row in made))
+            refuse_used(same=same and all(row.by_id == by.pk for row in made))
             return
         _refuse_week(week)
         standing = {row.weekday: row for row in OpeningHours.objects.standing()}
@@ -183,7 +183,7 @@ def work_on_holiday(*, entry_id: uuid.UUID, name: str, open_anyway: bool, by: Us
     """Work on the holiday called ``name`` all the same, or keep it again, every year."""
     with _in_turn():
         if kept := already_kept(HolidayRule, entry_id, by):
-            _refuse_used((name in kept.open_anyway) is open_anyway)
+            refuse_used(same=(name in kept.open_anyway) is open_anyway)
             return kept
         old = standing_rule()
         if old is None or not old.country:
@@ -220,15 +220,8 @@ def _in_turn() -> Iterator[None]:
 
 def _same(kept: Row, said: Mapping[str, object]) -> Row:
     """The row the same tap made before; refused when it says something else."""
-    _refuse_used(all(getattr(kept, name) == value for name, value in said.items()))
+    refuse_used(same=all(getattr(kept, name) == value for name, value in said.items()))
     return kept
-
-
-def _refuse_used(same: bool) -> None:  # noqa: FBT001 - the question stands where it is asked
-    if not same:
-        raise ValidationError(
-            {"entry_id": "This page was already used for something else: open it again."}
-        )
 
 
 def _refuse_week(week: Mapping[int, Hours | None]) -> None:

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, refuse_used
 from customers.models import Customer, House
 from customers.versions import ChangedMeanwhileError, save_unless_changed
 from fittings.models import Booking, Message, MessageEvent, MessageKind, PostRules, Wording
@@ -38,8 +38,8 @@ def word_message(*, entry_id: uuid.UUID, kind: str, words: Words, seen: int, by:
     """
     House.take_turns()  # two who word the same take turns
     if kept := already_kept(Wording, entry_id, by):
-        if (kept.kind, kept.subject, kept.body, kept.short) != (kind, *astuple(words)):
-            raise ValidationError("This page was already used for something else: open it again.")
+        said = (kind, *astuple(words))
+        refuse_used(same=(kept.kind, kept.subject, kept.body, kept.short) == said)
         return kept
     wrong = {
         field: found
@@ -119,8 +119,7 @@ def write_message(
 
 def _same(kept: Message, kind: str, about: About, by: User | None) -> Message:
     its_own = kept.garment_id if isinstance(about, Garment) else kept.booking_id
-    if (kept.kind, its_own, kept.by_id) != (kind, about.pk, by and by.pk):
-        raise ValidationError("This page was already used for something else: open it again.")
+    refuse_used(same=(kept.kind, its_own, kept.by_id) == (kind, about.pk, by and by.pk))
     return kept
 
 

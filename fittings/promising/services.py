@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 
-from customers.ledger import already_kept, take_back
+from customers.ledger import already_kept, refuse_used, take_back
 from customers.models import House
 from customers.versions import save_unless_changed
 from fittings.models import AgreedOvertime, Maker, StageTime
@@ -25,10 +25,8 @@ Said = TypeVar("Said", StageTime, AgreedOvertime)
 def _kept(model: type[Said], entry_id: uuid.UUID, by: User, **values: Any) -> Said | None:
     """What this very form wrote before; ValidationError when that said something else."""
     kept = already_kept(model, entry_id, by)
-    if kept and any(getattr(kept, name) != value for name, value in values.items()):
-        raise ValidationError(
-            {"entry_id": "This page was already used for something else: open it again."}
-        )
+    if kept:
+        refuse_used(same=all(getattr(kept, name) == value for name, value in values.items()))
     return kept
 
 

@@ -11,7 +11,7 @@ from django.core.mail import EmailMessage
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, refuse_used
 from fittings.config.access import OWNER
 from fittings.models import OwnerLetter
 from fittings.review.letter import print_letter, write_letter
@@ -46,8 +46,7 @@ def send_letter(
     """
     kept = already_kept(OwnerLetter, entry_id, by) if by else None
     if kept is not None:
-        if (kept.month, kept.to_id) != (month, to.pk):
-            raise ValidationError("This page was already used for something else: open it again.")
+        refuse_used(same=(kept.month, kept.to_id) == (month, to.pk))
         return kept
     if not settings.MAIL_FROM:
         raise ValidationError("No mail server is set (LEDGER_MAIL_FROM): print the letter instead.")
