@@ -1,9 +1,16 @@
 """Where someone who sends a form wants to come back to, and how one that is wrong is answered."""
 
+from django.forms import BaseForm
 from django.http import HttpRequest
 from django.utils.http import url_has_allowed_host_and_scheme
 
 UNPROCESSABLE = 422  # a form with something wrong in it, shown again
+CONFLICT = 409  # someone else was faster: what they kept is shown beside what was sent
+
+
+def status_of(form: BaseForm) -> int:
+    """The status of a page with this form on it: whether something is wrong in it."""
+    return UNPROCESSABLE if form.errors else 200
 
 
 def way_back(request: HttpRequest) -> str:

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from customers.form_fields import EntryForm
 from customers.people import name_of
-from customers.requests import UNPROCESSABLE
+from customers.requests import UNPROCESSABLE, status_of
 from fittings.bringing import kept, progress, queries, services
 from fittings.bringing.forms import ColumnsForm, RowsForm, UploadForm, WriteForm
 from fittings.bringing.standing import Fates, fates_of
@@ -52,7 +52,7 @@ def import_list(request: HttpRequest) -> HttpResponse:
         "waiting": queries.uploads(),
         "imports": queries.imports()[:50],
     }
-    return render(request, "bringing/import_list.html", context, status=_status(form))
+    return render(request, "bringing/import_list.html", context, status=status_of(form))
 
 
 @require_safe
@@ -80,7 +80,7 @@ def upload_columns(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         services.map_columns(upload=upload, columns=form.mapped(), answers=form.answers())
         return redirect(upload)
     context = {"form": form, "upload": upload, "sign": DELIMITERS[upload.delimiter]}
-    return render(request, "bringing/upload_columns.html", context, status=_status(form))
+    return render(request, "bringing/upload_columns.html", context, status=status_of(form))
 
 
 @require_safe
@@ -211,7 +211,7 @@ def _import_page(request: HttpRequest, entry: Import, form: EntryForm) -> HttpRe
         "in_the_way": [] if struck else in_the_way(entry),
         "brought": Paginator(numbered, queries.ON_A_PAGE).get_page(request.GET.get("page")),
     }
-    return render(request, "bringing/import_detail.html", context, status=_status(form))
+    return render(request, "bringing/import_detail.html", context, status=status_of(form))
 
 
 def _upload(pk: uuid.UUID) -> Upload:
@@ -247,7 +247,3 @@ def _where(request: HttpRequest) -> str:
     kept_show = show if show in queries.SHOWN else "all"
     kept_page = page if page.isascii() and page.isdigit() and len(page) < 7 else "1"  # noqa: PLR2004
     return f"show={kept_show}&page={kept_page}"
-
-
-def _status(form: Any) -> int:
-    return UNPROCESSABLE if form.errors else 200

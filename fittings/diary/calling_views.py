@@ -19,8 +19,6 @@ from fittings.diary.forms import AHEAD_MESSAGE, DAY_MESSAGES, is_too_far
 from fittings.models import Booking, CallBack
 from garments.requests import person_of
 
-CONFLICT = 409
-
 
 class CallForm(EntryForm):
     on = forms.DateField(

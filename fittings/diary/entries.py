@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.models import Customer
 from customers.numbers import tidy
-from customers.requests import UNPROCESSABLE
+from customers.requests import CONFLICT, UNPROCESSABLE, status_of
 from customers.versions import ChangedMeanwhileError
 from fittings.diary import queries, services
 from fittings.diary.consequences import Meaning, meaning_of_move, promise_sentences
@@ -41,7 +41,6 @@ from garments.forms import add_errors, with_value
 from garments.models import Garment, GarmentQuerySet, Stage
 from garments.requests import person_of
 
-CONFLICT = 409
 CARRIED = ("date", "time", "purpose", "fitter", "room")
 FOUND_AT_MOST = 20
 
@@ -67,8 +66,7 @@ def booking_create(request: HttpRequest) -> HttpResponse:
             return redirect(booking)
     context = {"form": form, "customer": customer, "offers": _best(form, customer, request)}
     context |= {"may_insist": services.may_insist(person_of(request))}
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, "diary/booking_form.html", context, status=status)
+    return render(request, "diary/booking_form.html", context, status=status_of(form))
 
 
 def _find(request: HttpRequest, asked: CustomerForm) -> HttpResponse:
@@ -213,7 +211,7 @@ def booking_move(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     )
     context = {"form": form, "booking": booking, "offers": offers, "means": means}
     context |= {"may_insist": services.may_insist(person_of(request))}
-    status = status if status == CONFLICT or not form.errors else UNPROCESSABLE
+    status = status if status == CONFLICT else status_of(form)
     return render(request, "diary/booking_move.html", context, status=status)
 
 
@@ -257,7 +255,7 @@ def booking_cancel(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             messages.success(request, "Cancelled: the time is free again.")
             return redirect(booking)
     context = {"form": form, "booking": booking}
-    status = status if status == CONFLICT or not form.errors else UNPROCESSABLE
+    status = status if status == CONFLICT else status_of(form)
     return render(request, "diary/booking_cancel.html", context, status=status)
 
 
@@ -316,8 +314,7 @@ def room_create(request: HttpRequest) -> HttpResponse:
         return redirect("diary:room_create")
     queries.rooms_in_use()
     context = {"form": form, "rooms": Room.objects.order_by("retired", "name")}
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, "diary/room_form.html", context, status=status)
+    return render(request, "diary/room_form.html", context, status=status_of(form))
 
 
 @require_POST

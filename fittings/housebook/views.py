@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from customers.models import House
 from customers.people import name_of
+from customers.requests import CONFLICT, status_of
 from customers.versions import ChangedMeanwhileError
 from fittings.catalogue import Change
 from fittings.housebook import page, queries, services
@@ -19,7 +20,6 @@ from fittings.housebook.forms import CHANGE_FORMS, NEW_FORMS, FindForm, WhyForm,
 from garments.forms import add_errors, with_value
 from garments.requests import person_of
 
-UNPROCESSABLE, CONFLICT = 422, 409
 MORE = {"fault": ("link",), "cause": ("link", "remedy")}  # what is added to a row from its page
 OVERTAKEN = (
     "{who} changed this row while you had it open: {why} What you typed is kept here. "
@@ -193,6 +193,4 @@ def _detail(request: HttpRequest, place: page.Place, form: Form) -> HttpResponse
 
 
 def _status(form: Any) -> int:
-    if getattr(form, "overtaken", False):
-        return CONFLICT
-    return UNPROCESSABLE if form.errors else 200
+    return CONFLICT if getattr(form, "overtaken", False) else status_of(form)

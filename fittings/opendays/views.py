@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from customers.form_fields import EntryForm
 from customers.people import name_of
-from customers.requests import UNPROCESSABLE
+from customers.requests import status_of
 from fittings.config.access import may_open
 from fittings.models import Absence, Closure
 from fittings.opendays import queries, services
@@ -150,8 +150,7 @@ def _is_kept(form: Form, write: Callable[..., None]) -> bool:
 
 
 def _shown(request: HttpRequest, template: str, form: Form) -> HttpResponse:
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, template, {"form": form}, status=status)
+    return render(request, template, {"form": form}, status=status_of(form))
 
 
 def _back(request: HttpRequest, said: str) -> HttpResponse:

@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers.models import House
+from customers.requests import CONFLICT, UNPROCESSABLE, status_of
 from customers.versions import ChangedMeanwhileError
 from fittings.diary.queries import booking_with_all
 from fittings.models import Message, MessageKind, PostRules, Wording
@@ -25,7 +26,6 @@ from garments.forms import add_errors, with_value
 from garments.models import Garment
 from garments.requests import person_of
 
-CONFLICT, UNPROCESSABLE = 409, 422
 State = Message.State
 SAID = {
     services.BY_MAIL: "It waits in the outbox and goes out in the house's hours.",
@@ -96,8 +96,7 @@ def _write(request: HttpRequest, kind: str, about: About) -> HttpResponse:
         "kinds": [] if kind == MessageKind.READY else _kinds(about),
         "kind": kind,
     }
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, "post/message_write.html", context, status=status)
+    return render(request, "post/message_write.html", context, status=status_of(form))
 
 
 def _kinds(about: Any) -> list[tuple[str, str]]:
@@ -170,7 +169,7 @@ def wording_update(request: HttpRequest, kind: str) -> HttpResponse:
         "versions": Wording.objects.filter(kind=kind).select_related("by"),
         "number": number,
     }
-    status = status if status != 200 or not form.errors else UNPROCESSABLE  # noqa: PLR2004
+    status = status if status == CONFLICT else status_of(form)
     return render(request, "post/wording_form.html", context, status=status)
 
 
@@ -213,6 +212,6 @@ def rules_update(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, "The rules of the post are changed.")
             return redirect("post:rules_update")
-    status = UNPROCESSABLE if form.errors and status != CONFLICT else status
+    status = status if status == CONFLICT else status_of(form)
     context = {"form": form, "hours": queries.sending_hours(House.get())}
     return render(request, "post/rules_form.html", context, status=status)

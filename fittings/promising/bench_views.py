@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers.form_fields import EntryForm
-from customers.requests import UNPROCESSABLE
+from customers.requests import status_of
 from customers.versions import ChangedMeanwhileError
 from fittings.models import AgreedOvertime, Maker, StageTime
 from fittings.promise import CRAFTS, STAGES
@@ -49,7 +49,7 @@ def maker_list(request: HttpRequest) -> HttpResponse:
             if not any(maker.craft == key and maker.sits_until(today) for maker in makers)
         ],
     }
-    return render(request, "promising/maker_list.html", context, status=_status(form))
+    return render(request, "promising/maker_list.html", context, status=status_of(form))
 
 
 @require_http_methods(["GET", "POST"])
@@ -74,7 +74,7 @@ def maker_update(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"{maker} is changed.")
             return redirect("promising:maker_list")
     context = {"form": form, "maker": maker}
-    status = status if status != 200 else _status(form)  # noqa: PLR2004 - HTTP's own
+    status = status if status != 200 else status_of(form)  # noqa: PLR2004 - HTTP's own
     return render(request, "promising/maker_form.html", context, status=status)
 
 
@@ -121,7 +121,7 @@ def stage_update(request: HttpRequest, kind: str, stage: str) -> HttpResponse:
         "own": own,
         "strike_id": uuid.uuid4(),
     }
-    return render(request, "promising/stage_form.html", context, status=_status(form))
+    return render(request, "promising/stage_form.html", context, status=status_of(form))
 
 
 @require_POST
@@ -157,7 +157,7 @@ def overtime_list(request: HttpRequest) -> HttpResponse:
         "form": form,
         "rows": [(row, uuid.uuid4()) for row in rows.order_by("first", "id")],
     }
-    return render(request, "promising/overtime_list.html", context, status=_status(form))
+    return render(request, "promising/overtime_list.html", context, status=status_of(form))
 
 
 @require_POST
@@ -188,7 +188,3 @@ def _said(request: HttpRequest, write: Any, news: str) -> None:
         messages.error(request, " ".join(error.messages))
     else:
         messages.success(request, news)
-
-
-def _status(form: Any) -> int:
-    return UNPROCESSABLE if form.errors else 200

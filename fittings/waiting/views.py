@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from customers.form_fields import EntryForm
 from customers.models import Customer
-from customers.requests import UNPROCESSABLE
+from customers.requests import CONFLICT, UNPROCESSABLE, status_of
 from customers.versions import ChangedMeanwhileError
 from fittings.diary.forms import NEXT_LOOK, CustomerForm, Purpose
 from fittings.diary.services import SlotTakenError
@@ -24,7 +24,6 @@ from garments.forms import add_errors
 from garments.models import Garment, Stage
 from garments.requests import person_of
 
-CONFLICT = 409
 USUAL_SPAN = datetime.timedelta(days=14)
 
 
@@ -65,8 +64,7 @@ def waiting_create(request: HttpRequest) -> HttpResponse:
     else:
         form = WaitForm(initial=_first_choice(customer, held), garments=garments)
     context = {"form": form, "customer": customer, "held": held}
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, "waiting/waiting_form.html", context, status=status)
+    return render(request, "waiting/waiting_form.html", context, status=status_of(form))
 
 
 def _held(request: HttpRequest, customer: Customer) -> Booking | None:

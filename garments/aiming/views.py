@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
 from customers.models import House
-from customers.requests import UNPROCESSABLE, way_back
+from customers.requests import status_of, way_back
 from garments.aiming.forms import FinishedForm, WishForm
 from garments.aiming.queries import aims_of
 from garments.aiming.services import record_finished_measures, record_wish, strike_wish
@@ -35,8 +35,7 @@ def wish_create(request: HttpRequest, number: str) -> HttpResponse:
             messages.success(request, "The wish is entered.")
             return redirect(way_back(request) or garment)
     context = {"form": form, "garment": garment, "unit": unit, "aims": aims_of(garment, unit)}
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, "garments/wish_form.html", context, status=status)
+    return render(request, "garments/wish_form.html", context, status=status_of(form))
 
 
 @require_POST
@@ -83,5 +82,4 @@ def finished_create(request: HttpRequest, number: str) -> HttpResponse:
         "unit": unit,
         "next": request.POST.get("next", request.GET.get("next", "")),
     }
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, "garments/finished_form.html", context, status=status)
+    return render(request, "garments/finished_form.html", context, status=status_of(form))

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from customers.lengths import Length
 from customers.models import House
-from customers.requests import UNPROCESSABLE, way_back
+from customers.requests import status_of, way_back
 from garments.afterwork.queries import leans_in_words
 from garments.benchplan.forms import LinesForm, StopsForm, cloth_of, keyed
 from garments.benchplan.queries import Bench, bench_of, key_of, meaning_of, name_of, stopped_by
@@ -62,7 +62,7 @@ def plan_page(request: HttpRequest, number: str) -> HttpResponse:
         "next": request.POST.get("next", request.GET.get("next", "")),
     }
     page = "garments/plan_effect.html" if getattr(request, "htmx", False) else "garments/plan.html"
-    return render(request, page, context, status=UNPROCESSABLE if form.errors else 200)
+    return render(request, page, context, status=status_of(form))
 
 
 def _stops(request: HttpRequest, garment: Garment, unit: str) -> StopsForm:

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from customers.lengths import Length
 from customers.models import House
-from customers.requests import UNPROCESSABLE
+from customers.requests import status_of
 from garments.forms import add_errors
 from garments.inlays.forms import SpoiltForm
 from garments.inlays.services import spoil_inlay
@@ -33,6 +33,5 @@ def inlay_spoil(request: HttpRequest, number: str) -> HttpResponse:
         else:
             messages.success(request, f"Entered as {entered.get_reason_display()}.")
             return redirect("garments:inlay_update", garment.number)
-    status = UNPROCESSABLE if form.errors else 200
     context = {"form": form, "garment": garment, "unit": unit}
-    return render(request, "garments/inlay_spoil.html", context, status=status)
+    return render(request, "garments/inlay_spoil.html", context, status=status_of(form))

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
-from customers.requests import UNPROCESSABLE
+from customers.requests import status_of
 from fittings.folios.wording import observation_text
 from fittings.models import Photograph, PhotographPin
 from fittings.session.forms import PinForm
@@ -79,8 +79,7 @@ def pin_page(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "decided": is_decided(row.fitting, row.garment),
         "strike_form": EntryForm(auto_id=False),
     }
-    status = UNPROCESSABLE if form.errors else 200
-    return render(request, "session/pin_page.html", context, status=status)
+    return render(request, "session/pin_page.html", context, status=status_of(form))
 
 
 @require_POST
