@@ -58,6 +58,9 @@ class PersonField(PersonChoice):
         return name_of(obj)
 
 
+DAY_SHAPE = "Write the day as year-month-day: 2026-11-25."
+
+
 class DayInput(forms.DateInput):
     """The device's own calendar; ISO dates are what it sends and shows."""
 
@@ -127,7 +130,7 @@ class AgreedForm(EntryForm):
         label="Promised for",
         required=False,
         widget=DayInput,
-        error_messages={"invalid": "Write the day as year-month-day: 2026-11-25."},
+        error_messages={"invalid": DAY_SHAPE},
     )
     notes = forms.CharField(
         label="Notes",
@@ -343,7 +346,7 @@ class RemakeForm(EntryForm):
         label="New garment promised for",
         required=False,
         widget=DayInput,
-        error_messages={"invalid": "Write the day as year-month-day: 2026-11-25."},
+        error_messages={"invalid": DAY_SHAPE},
     )
     notes = forms.CharField(
         label="Notes for the new garment",

@@ -18,7 +18,7 @@ from fittings.diary.refusals import AHEAD, MINUTE, Refusal, day_refusal, refusal
 from fittings.diary.services import What
 from fittings.diary.slots import ClockError, Hours, Span, moment
 from fittings.models import Booking, Room
-from garments.forms import DayInput, PersonField
+from garments.forms import DAY_SHAPE, DayInput, PersonField
 from garments.models import Garment, GarmentQuerySet, Stage
 
 if TYPE_CHECKING:
@@ -46,11 +46,12 @@ NEXT_LOOK = {
 }
 DAY_MESSAGES = {
     "required": "Say on which day, or take one of the free times.",
-    "invalid": "Write the day as year-month-day: 2026-11-25.",
+    "invalid": DAY_SHAPE,
 }
+TIME_SHAPE = "Write the time as hours and minutes: 14:30."
 TIME_MESSAGES = {
     "required": "Say when, or take one of the free times.",
-    "invalid": "Write the time as hours and minutes: 14:30.",
+    "invalid": TIME_SHAPE,
 }
 
 
@@ -100,7 +101,7 @@ class AskForm(forms.Form):
     def __init__(self, *args: Any, today: datetime.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
-        self.fields["date"].error_messages |= {"invalid": DAY_MESSAGES["invalid"]}
+        self.fields["date"].error_messages |= {"invalid": DAY_SHAPE}
 
     def clean_date(self) -> datetime.date:
         day: datetime.date = self.cleaned_data["date"] or self.today

@@ -14,9 +14,8 @@ from fittings.models import Absence, Closure, HolidayRule
 from fittings.models.calendar import WEEKDAYS
 from fittings.opendays.closings import Week
 from fittings.promise.public_holidays import countries, parts_of
-from garments.forms import DayInput, PersonField
+from garments.forms import DAY_SHAPE, DayInput, PersonField
 
-DAY_WRONG = {"invalid": "Write the day as year-month-day: 2026-11-25."}
 TIME_WRONG = {"invalid": "Write the time as hours and minutes: 09:00."}
 
 
@@ -78,13 +77,13 @@ class DaysForm(EntryForm):
     first = forms.DateField(
         label="First day",
         widget=DayInput,
-        error_messages=DAY_WRONG | {"required": "Say from which day."},
+        error_messages={"invalid": DAY_SHAPE} | {"required": "Say from which day."},
     )
     last = forms.DateField(
         label="Last day",
         widget=DayInput,
         required=False,
-        error_messages=DAY_WRONG,
+        error_messages={"invalid": DAY_SHAPE},
         help_text="It counts too. Empty: that one day.",
     )
 

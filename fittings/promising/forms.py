@@ -15,10 +15,9 @@ from fittings.promise.benches import BENCH_MINUTES, LONGEST_DAY
 from fittings.promise.calendar import FURTHEST
 from fittings.promise.stages import MOST_DAYS, MOST_MINUTES
 from fittings.promising.page import NAMES
-from garments.forms import DayInput, PersonField
+from garments.forms import DAY_SHAPE, DayInput, PersonField
 from garments.models import Kind
 
-DAY_SHAPE = "Write the day as year-month-day: 2026-11-25."
 MINUTES_SHAPE = "Write whole minutes in figures, like 60."
 CRAFT_CHOICES = [(key, name.capitalize()) for key, name in CRAFTS.items()]
 MOST_OVERTIME = LONGEST_DAY - BENCH_MINUTES  # beyond it a day is longer than any bench day

@@ -8,15 +8,19 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from customers.form_fields import EntryForm
-from fittings.diary.forms import AHEAD_MESSAGE, GarmentsField, RoomField, TimeInput, is_too_far
+from fittings.diary.forms import (
+    AHEAD_MESSAGE,
+    TIME_SHAPE,
+    GarmentsField,
+    RoomField,
+    TimeInput,
+    is_too_far,
+)
 from fittings.diary.queries import fitters
 from fittings.diary.slots import ClockError, moment
 from fittings.models import Booking
-from garments.forms import DayInput, PersonField
+from garments.forms import DAY_SHAPE, DayInput, PersonField
 from garments.models import Garment, GarmentQuerySet
-
-DAY_WRONG = {"invalid": "Write the day as year-month-day: 2026-11-25."}
-TIME_WRONG = {"invalid": "Write the time as hours and minutes: 14:30."}
 
 
 class WaitForm(EntryForm):
@@ -36,18 +40,18 @@ class WaitForm(EntryForm):
     first = forms.DateField(
         label="From this day on",
         widget=DayInput,
-        error_messages=DAY_WRONG | {"required": "Say from which day on."},
+        error_messages={"invalid": DAY_SHAPE} | {"required": "Say from which day on."},
     )
     last = forms.DateField(
         label="Up to this day",
         widget=DayInput,
-        error_messages=DAY_WRONG | {"required": "Say up to which day."},
+        error_messages={"invalid": DAY_SHAPE} | {"required": "Say up to which day."},
     )
     since = forms.TimeField(
-        label="Not before", required=False, widget=TimeInput, error_messages=TIME_WRONG
+        label="Not before", required=False, widget=TimeInput, error_messages={"invalid": TIME_SHAPE}
     )
     until = forms.TimeField(
-        label="Over by", required=False, widget=TimeInput, error_messages=TIME_WRONG
+        label="Over by", required=False, widget=TimeInput, error_messages={"invalid": TIME_SHAPE}
     )
     note = forms.CharField(label="Note", max_length=200, required=False)
 
