@@ -18,7 +18,6 @@ from garments.models import Garment
 
 # The fittings of a garment follow one another in this order.
 ORDER = {Purpose.FIRST: 1, Purpose.FORWARD: 2, Purpose.FINAL: 3}
-STILL_TO_COME = (Booking.State.BOOKED, Booking.State.ARRIVED)
 SAID = (Message.State.SENT, Message.State.TOLD, Message.State.SENDING, Message.State.UNSURE)
 OF_TIMES = (MessageKind.CONFIRMATION, MessageKind.REMINDER, MessageKind.CHANGE)
 
@@ -79,7 +78,7 @@ def _order_sentences(booking: Booking, garments: list[Garment], span: Span) -> l
     own = ORDER.get(Purpose(booking.purpose))
     if own is None or not garments:
         return []
-    others = Booking.objects.filter(garments__in=garments, state__in=STILL_TO_COME)
+    others = Booking.objects.filter(garments__in=garments, state__in=Booking.COMING)
     found = []
     for other in others.exclude(pk=booking.pk).distinct():
         rank = ORDER.get(Purpose(other.purpose), own)

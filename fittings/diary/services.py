@@ -43,7 +43,7 @@ STATE_AFTER = {
     What.MISSED: State.MISSED,
     What.REOPENED: State.BOOKED,
 }
-MAY_CANCEL = (State.BOOKED, State.ARRIVED)
+MAY_CANCEL = Booking.COMING
 DOUBLE = "no_double_booking_of_"  # begins the name of the database's rule; what it is about follows
 LONGEST = datetime.timedelta(hours=4)  # what is longer is a slip; house rule
 

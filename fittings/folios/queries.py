@@ -74,7 +74,6 @@ class Visits:
     not_kept: list[Visit]
 
 
-COMING: Final = (Booking.State.BOOKED, Booking.State.ARRIVED)
 NOT_KEPT: Final = (Booking.State.MISSED, Booking.State.CANCELLED)
 # One row for each garment of a visit, or a single one where there is none.
 BOOKINGS = Prepared(
@@ -99,7 +98,7 @@ def visits_of(customer: Customer, garments: Iterable[Garment], names: Names) -> 
     bookings = _visits(BOOKINGS(customer.pk), by_pk, names)
     today = start_of_today()
     return Visits(
-        to_come=[v for v in bookings if v.row.state in COMING and v.row.starts_at >= today],
+        to_come=[v for v in bookings if v.row.state in Booking.COMING and v.row.starts_at >= today],
         held=_visits(FITTINGS(customer.pk), by_pk, names),
         not_kept=[v for v in reversed(bookings) if v.row.state in NOT_KEPT],
     )
@@ -154,7 +153,7 @@ TICKETS = Prepared(
 UNTOLD = Prepared(lambda pk: open_alterations(Garment(pk=pk)))
 COMING_FOR = Prepared(
     lambda pk: (
-        Booking.objects.filter(garments=pk, state__in=COMING)
+        Booking.objects.filter(garments=pk, state__in=Booking.COMING)
         .annotate(where=F("room__name"))
         .order_by("starts_at")
     )

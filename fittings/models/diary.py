@@ -45,7 +45,8 @@ class Booking(models.Model):
         FINAL = "final-look", "final look"
         RETURN = "return-look", "look at a returned garment"
 
-    HOLDING = (State.BOOKED, State.ARRIVED, State.KEPT)
+    COMING = (State.BOOKED, State.ARRIVED)
+    HOLDING = (*COMING, State.KEPT)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="bookings")

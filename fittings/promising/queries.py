@@ -33,7 +33,6 @@ from garments.workroom.queries import unfinished
 
 Rows = Mapping[str, tuple[Stage, ...]]
 FITTINGS = (Booking.Purpose.FIRST, Booking.Purpose.FORWARD, Booking.Purpose.FINAL)
-STILL_TO_COME = (Booking.State.BOOKED, Booking.State.ARRIVED)
 
 
 @dataclass(frozen=True)
@@ -271,7 +270,7 @@ def _booked(
     has = {garment.pk: {row.key for row in kinds[garment.kind]} for garment in garments}
     rows = Booking.garments.through.objects.filter(
         garment__in=garments,
-        booking__state__in=STILL_TO_COME,
+        booking__state__in=Booking.COMING,
         booking__purpose__in=FITTINGS,
         booking__starts_at__gte=midnight(today),
     ).order_by("booking__starts_at")

@@ -56,7 +56,7 @@ def due_on(day: datetime.date) -> QuerySet[Booking]:
         Booking.objects.filter(
             starts_at__gte=starts,
             starts_at__lt=starts + datetime.timedelta(days=1),
-            state__in=[Booking.State.BOOKED, Booking.State.ARRIVED],
+            state__in=Booking.COMING,
             fitting__isnull=True,
         )
         .select_related("customer", "room", "fitter")

@@ -21,7 +21,6 @@ from fittings.models import Booking, BookingChange, Room, Waiting
 from garments.models import Garment
 
 MINUTE = datetime.timedelta(minutes=1)
-STILL_TO_COME = (Booking.State.BOOKED, Booking.State.ARRIVED)
 SHOWN = 10  # freed times on the list's page
 
 
@@ -121,7 +120,7 @@ def _begin(row: Waiting, freed: Freed) -> datetime.datetime:
 
 def _wants(row: Waiting, freed: Freed) -> bool:
     held = row.instead_of
-    earlier = held is None or held.state not in STILL_TO_COME or freed.span.starts < held.starts_at
+    earlier = held is None or held.state not in Booking.COMING or freed.span.starts < held.starts_at
     same_fitter = row.fitter_id in {None, freed.fitter.pk}
     return row.first <= freed.day <= row.last and same_fitter and earlier
 
