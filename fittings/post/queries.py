@@ -1,6 +1,7 @@
 """What the post asks of the record. Each question is a fixed number of queries."""
 
 import datetime
+import uuid
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -70,12 +71,16 @@ def occasion(kind: str, about: Booking | Garment) -> str:
         entered = StageEntry.objects.standing().filter(garment=about, stage=Stage.FINISHED)
         newest = entered.order_by("-at").values_list("pk", flat=True).first()
         return f"{kind}:{about.pk}:{newest or ''}"
+    move = last_move(about) if kind == Kind.CHANGE else None
+    return _occasion_of(kind, about, move.pk if move else None)
+
+
+def _occasion_of(kind: str, booking: Booking, moved_by: uuid.UUID | None) -> str:
     if kind == Kind.REMINDER:
-        return f"{kind}:{about.pk}:{about.starts_at.astimezone(datetime.UTC):%Y%m%dT%H%M}"
+        return f"{kind}:{booking.pk}:{booking.starts_at.astimezone(datetime.UTC):%Y%m%dT%H%M}"
     if kind == Kind.CHANGE:
-        move = last_move(about)
-        return f"{kind}:{about.pk}:{move.pk if move else ''}"
-    return f"{kind}:{about.pk}"
+        return f"{kind}:{booking.pk}:{moved_by or ''}"
+    return f"{kind}:{booking.pk}"
 
 
 @dataclass(frozen=True)
@@ -155,16 +160,18 @@ def offers(now: datetime.datetime, rules: PostRules) -> list[Offer]:
 
 def _kind_due(row: Any, told: set[str], now: datetime.datetime, last: datetime.datetime) -> str:
     """What should be told of a booking ahead, "" for nothing."""
+
+    def is_told(kind: Kind) -> bool:
+        return _occasion_of(kind, row, row.moved_by) in told
+
     if row.state == Booking.State.CANCELLED:
-        key = f"{Kind.CANCELLATION}:{row.pk}"
-        return Kind.CANCELLATION if told and key not in told else ""
+        return Kind.CANCELLATION if told and not is_told(Kind.CANCELLATION) else ""
     if row.state != Booking.State.BOOKED:
         return ""
-    if row.moved_by and told and f"{Kind.CHANGE}:{row.pk}:{row.moved_by}" not in told:
+    if row.moved_by and told and not is_told(Kind.CHANGE):
         return Kind.CHANGE
-    at = row.starts_at.astimezone(datetime.UTC)
     if row.starts_at < last:
-        return "" if f"{Kind.REMINDER}:{row.pk}:{at:%Y%m%dT%H%M}" in told else Kind.REMINDER
+        return "" if is_told(Kind.REMINDER) else Kind.REMINDER
     new = row.booked_at is not None and row.booked_at > now - NEWLY
     return Kind.CONFIRMATION if new and not told else ""
 
