@@ -11,16 +11,15 @@ import uuid
 from collections import Counter
 from collections.abc import Callable
 from email.mime.text import MIMEText
-from email.utils import formataddr
 from smtplib import SMTPRecipientsRefused, SMTPResponseException
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.mail import EmailMessage
 from django.db import transaction
 from django.utils import timezone
 
 from customers.models import House
+from fittings import mailing
 from fittings.models import Booking, Message, MessageEvent, MessageKind, PostRules
 from fittings.post import queries, services
 from fittings.post.hours import next_wait
@@ -130,18 +129,8 @@ def why_not(message: Message, now: datetime.datetime) -> str:
 
 
 def mail_of(message: Message, house: House) -> EmailMessage:
-    """The letter with its calendar entry. Its Message-ID is its own: a second copy shows itself."""
-    domain = settings.MAIL_FROM.rpartition("@")[2]
-    headers = {"Message-ID": f"<{message.pk}@{domain}>"}
-    if message.by_id is None:
-        headers["Auto-Submitted"] = "auto-generated"  # RFC 3834
-    mail = EmailMessage(
-        subject=message.subject,
-        body=message.body,
-        from_email=formataddr((house.name, settings.MAIL_FROM)),
-        to=[message.address],
-        headers=headers,
-    )
+    """The letter with its calendar entry."""
+    mail = mailing.mail_of(message, house=house.name, subject=message.subject, body=message.body)
     if message.calendar:
         part = MIMEText(message.calendar, "calendar", "utf-8")
         cancels = message.kind == MessageKind.CANCELLATION

@@ -2,7 +2,6 @@
 
 import datetime
 import uuid
-from email.utils import formataddr
 
 from django.conf import settings
 from django.contrib.auth.models import User
@@ -12,6 +11,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from customers.ledger import already_kept, refuse_used
+from fittings import mailing
 from fittings.config.access import OWNER
 from fittings.models import OwnerLetter
 from fittings.review.letter import print_letter, write_letter
@@ -81,19 +81,14 @@ def _begin(entry_id: uuid.UUID, month: datetime.date, to: User, by: User | None)
 
 
 def mail_of(row: OwnerLetter, now: datetime.datetime) -> EmailMessage:
-    """The letter on A4 as an attachment; its Message-ID is the row's own."""
+    """The letter on A4 as an attachment."""
     letter = write_letter(row.month, now)
-    domain = settings.MAIL_FROM.rpartition("@")[2]
-    headers = {"Message-ID": f"<{row.pk}@{domain}>"}
-    if row.by_id is None:
-        headers["Auto-Submitted"] = "auto-generated"  # RFC 3834
     look_at = "\n".join(f"- {said}" for said in letter.look_at)
-    mail = EmailMessage(
+    mail = mailing.mail_of(
+        row,
+        house=letter.house,
         subject=f"{letter.house}: the letter of {letter.month}",
         body=f"{look_at or NOBODY}\n\nThe letter is attached (one A4).\n",
-        from_email=formataddr((letter.house, settings.MAIL_FROM)),
-        to=[row.address],
-        headers=headers,
     )
     mail.attach(f"letter-{row.month:%Y-%m}.pdf", print_letter(letter), "application/pdf")
     return mail
