@@ -11,7 +11,7 @@ from django.utils.text import capfirst
 
 from customers.people import name_of
 from fittings.diary.lasting import Purpose
-from fittings.diary.promised import bounds
+from fittings.diary.promised import WorkPlan, bounds
 from fittings.diary.slots import Span
 from fittings.models import Booking, Message, MessageKind
 from garments.models import Garment
@@ -55,9 +55,9 @@ def meaning_of_move(booking: Booking, span: Span, fitter: User) -> Meaning:
 
 def promise_sentences(garments: Iterable[Garment], purpose: str, span: Span) -> list[str]:
     """Which garments would not be ready by then, and which promises it would come too late for."""
-    day, found = timezone.localdate(span.starts), []
+    day, plan, found = timezone.localdate(span.starts), WorkPlan(), []
     for garment in garments:
-        ready, latest = bounds([garment], purpose)
+        ready, latest = bounds([garment], purpose, plan)
         what = f"{capfirst(garment.get_kind_display())} {garment.number}"
         if ready and day < ready:
             found.append(f"{what} will not hang ready before {_said(ready)}.")

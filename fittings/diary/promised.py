@@ -2,9 +2,11 @@
 
 import datetime
 from collections.abc import Iterable
+from functools import cached_property
 from typing import NamedTuple
 
-from fittings.promising.queries import has_makers, latest_day, ready_by
+from fittings.promise import PromiseError
+from fittings.promising.queries import Promises, has_makers, latest_day, read_promises, ready_by
 from garments.models import Garment
 
 
@@ -15,14 +17,27 @@ class Bounds(NamedTuple):
     latest: datetime.date | None = None
 
 
-def bounds(garments: Iterable[Garment], purpose: str) -> Bounds:
+class WorkPlan:
+    """The plan of all in work: read when first asked for, then shared by all who hold this."""
+
+    @cached_property
+    def promises(self) -> Promises | None:
+        """None where the house has named no makers or is open on no day."""
+        try:
+            return read_promises() if has_makers() else None
+        except PromiseError:
+            return None
+
+
+def bounds(garments: Iterable[Garment], purpose: str, plan: WorkPlan | None = None) -> Bounds:
     """None where the workroom knows no day. A house that has named no makers is asked no further.
 
-    One query, and for each garment those of its plan: few garments come to one fitting.
+    The plan is read once for all garments, and not again by who gives one ``plan`` to each asking.
     """
     chosen = list(garments)
-    if not chosen or not has_makers():
+    promises = (plan or WorkPlan()).promises if chosen else None
+    if promises is None:
         return Bounds()
-    ready = [day for garment in chosen if (day := ready_by(garment))]
-    latest = [day for garment in chosen if (day := latest_day(garment, purpose))]
+    ready = [day for garment in chosen if (day := ready_by(garment, promises))]
+    latest = [day for garment in chosen if (day := latest_day(garment, purpose, promises))]
     return Bounds(max(ready, default=None), min(latest, default=None))

@@ -51,6 +51,11 @@ class Promises:
         """PromiseError when the benches do not get to all of it within three years."""
         return self.case.plans()
 
+    def alone(self, garment: Garment) -> "Promises":
+        """As if that garment were the only one in work."""
+        own = tuple(order for order in self.case.orders if order.key == garment.number)
+        return replace(self, case=replace(self.case, orders=own))
+
 
 def read_promises(today: datetime.date | None = None) -> Promises:
     """Every garment in work. Twelve queries."""
@@ -67,17 +72,21 @@ def has_makers() -> bool:
     return any(maker.sits_until(timezone.localdate()) for maker in Maker.objects.all())
 
 
-def latest_day(garment: Garment, purpose: str) -> datetime.date | None:
+def latest_day(
+    garment: Garment, purpose: str, known: Promises | None = None
+) -> datetime.date | None:
     """The last day for a fitting of the garment so that its promise can still be kept.
 
     None where nothing is promised, the house has named no makers, or ``purpose`` is no fitting
     before it (it was held, or it is measuring or a look at what came back). A forward fitting of a
     kind that usually has none must be over before the next bench work has to begin. The day may
-    have gone by: then the promise is past keeping.
+    have gone by: then the promise is past keeping. Twelve queries, none where ``known`` is given
+    and has the garment in work.
     """
     if purpose not in FITTINGS:
         return None
-    promises = read_alone(garment)
+    in_work = known is not None and garment.number in known.garments
+    promises = known.alone(garment) if known and in_work else read_alone(garment)
     try:
         plan = promises.plans.get(garment.number)
     except PromiseError:
@@ -90,14 +99,14 @@ def latest_day(garment: Garment, purpose: str) -> datetime.date | None:
     return _before_next_work(promises.case, plan)
 
 
-def ready_by(garment: Garment) -> datetime.date | None:
+def ready_by(garment: Garment, known: Promises | None = None) -> datetime.date | None:
     """The first open day on which the garment surely hangs ready for its next fitting.
 
     For handing over when no fitting is before it. None where the house has named no makers, the
-    garment is in nobody's work, or its work cannot be planned.
+    garment is in nobody's work, or its work cannot be planned. Twelve queries, none with ``known``.
     """
     try:
-        promises = read_promises()
+        promises = known or read_promises()
         plan = promises.plans.get(garment.number)
     except PromiseError:
         return None

@@ -15,7 +15,7 @@ from django.db.models import Prefetch
 from django.utils import timezone
 
 from fittings.diary.lasting import minutes_for
-from fittings.diary.promised import Bounds, bounds
+from fittings.diary.promised import Bounds, WorkPlan, bounds
 from fittings.diary.slots import Span, next_quarter
 from fittings.models import Booking, BookingChange, Room, Waiting
 from garments.models import Garment
@@ -67,6 +67,7 @@ class WaitingList:
     def __init__(self, now: datetime.datetime) -> None:
         self.now = now
         self._bounds: dict[object, Bounds] = {}
+        self._plan = WorkPlan()
 
     @cached_property
     def rows(self) -> list[Waiting]:
@@ -99,7 +100,7 @@ class WaitingList:
         if not (_wants(row, freed) and _within(row, span, freed) and self._is_free(row, span)):
             return None
         if row.pk not in self._bounds:
-            self._bounds[row.pk] = bounds(row.garments.all(), row.purpose)
+            self._bounds[row.pk] = bounds(row.garments.all(), row.purpose, self._plan)
         ready, latest = self._bounds[row.pk]
         if (ready and freed.day < ready) or (latest and freed.day > latest):
             return None

@@ -50,7 +50,7 @@ def test_move_is_kept_once_its_meaning_was_read(at_desk, booked, odile):
 
 def test_days_of_the_promise_are_said_of_each_garment(at_desk, booked, coat, monkeypatch):
     days = Bounds(ready=soon(40), latest=next_monday())
-    monkeypatch.setattr(consequences, "bounds", lambda garments, purpose: days)
+    monkeypatch.setattr(consequences, "bounds", lambda garments, purpose, plan: days)
 
     answer = sent(at_desk, booked, date=f"{soon(20)}")
 
@@ -106,7 +106,7 @@ def test_nonsense_in_a_link_means_nothing(at_desk, booked, asked):
 
 def test_late_booking_is_told_when_it_is_kept(at_desk, typed, coat, monkeypatch):
     days = Bounds(latest=soon(6))
-    monkeypatch.setattr(consequences, "bounds", lambda garments, purpose: days)
+    monkeypatch.setattr(consequences, "bounds", lambda garments, purpose, plan: days)
 
     answer = at_desk.post("/diary/book/", typed, follow=True)
 

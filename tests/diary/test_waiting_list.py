@@ -52,7 +52,7 @@ def test_nearest_latest_day_goes_before_the_longest_wait(freed, monkeypatch):
     urgent = waits()
     of = {urgent.garments.get().pk: soon(20), longest.garments.get().pk: soon(25)}
     monkeypatch.setattr(
-        queries, "bounds", lambda garments, purpose: Bounds(latest=of[garments[0].pk])
+        queries, "bounds", lambda garments, purpose, plan: Bounds(latest=of[garments[0].pk])
     )
 
     assert suited(freed) == [urgent, longest]
@@ -91,7 +91,7 @@ def test_time_after_the_latest_day_or_before_ready_suits_nobody(freed, monkeypat
     waits()
     found = []
     for days in (Bounds(latest=next_monday() - DAY), Bounds(ready=next_monday() + DAY)):
-        monkeypatch.setattr(queries, "bounds", lambda garments, purpose, days=days: days)
+        monkeypatch.setattr(queries, "bounds", lambda garments, purpose, plan, days=days: days)
         found.append(suited(freed))
 
     assert found == [[], []]

@@ -4,10 +4,13 @@ import datetime
 import uuid
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from customers.ledger import take_back
 from customers.lengths import Length
+from fittings.diary.promised import bounds
 from fittings.models import Absence, StageTime
 from fittings.promising.queries import latest_day, read_promises, ready_by
 from garments import seams
@@ -209,3 +212,28 @@ def test_promises_cost_the_same_queries(makers, count, django_assert_num_queries
 
     with django_assert_num_queries(12):
         assert len(read_promises().plans) == count
+
+
+@pytest.mark.parametrize("purpose", ["first-fitting", "forward-fitting", "final-look"])
+def test_days_of_one_reading_are_those_of_each_garment_asked_by_itself(makers, purpose):
+    again = basted(promised_on=datetime.date(2026, 5, 2))
+    home = GarmentFactory(stage="delivered", promised_on=datetime.date(2026, 5, 1))
+    garments = (basted(), again, home)
+    known = read_promises()
+
+    shared = [(latest_day(one, purpose, known), ready_by(one, known)) for one in garments]
+    alone = [(latest_day(one, purpose), ready_by(one)) for one in garments]
+
+    assert shared == alone
+    assert None not in shared[0]
+
+
+def test_plan_of_all_in_work_is_read_once_for_all_garments(makers, django_assert_num_queries):
+    coats = [basted() for _ in range(3)]
+    with CaptureQueriesContext(connection) as one:
+        bounds(coats[:1], "final-look")
+
+    with django_assert_num_queries(len(one)):
+        found = bounds(coats, "final-look")
+
+    assert None not in found
