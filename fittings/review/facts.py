@@ -13,7 +13,15 @@ from typing import Any
 from django.db import connection
 
 from fittings.review.asking import TIMES, Asked, By, Group, months_on
-from fittings.review.counting import ALTERATIONS, COUNTS, FAULTS, OBSERVATIONS, fetch_counted
+from fittings.review.counting import (
+    ALTERATIONS,
+    COUNTS,
+    FAULTS,
+    OBSERVATIONS,
+    SEEN,
+    STAGES,
+    fetch_counted,
+)
 from fittings.review.measures import WATCH, Measure
 from fittings.review.sql import (
     Piece,
@@ -142,6 +150,24 @@ def judged_in(asked: Asked) -> Piece:
         "judged_at",
         answered + in_days(asked, "b.judged_at") + ") seen ON seen.alteration_id = c.alteration_id",
         ALTERATIONS,
+    )
+
+
+def seen_in(asked: Asked) -> Piece:
+    """``c``, a row for each fault at a zone of a garment at a fitting held in the days."""
+    return f"{SEEN} c WHERE " + in_days(asked, "c.seen_at") + of_garments(asked, "c")
+
+
+def with_spans(asked: Asked) -> Piece:
+    """``spans``: garment_id, stage, at, until, of each garment that first left the work then."""
+    return (
+        """WITH spans AS (
+  SELECT s.garment_id, s.stage, s.at,
+    LEAD(s.at) OVER (PARTITION BY s.garment_id ORDER BY s.at, s.id) AS until
+  FROM (SELECT c.garment_id, c.left_at FROM """
+        + left_in(asked)
+        + f""") gone JOIN {STAGES} s ON s.garment_id = gone.garment_id AND s.at <= gone.left_at
+  WHERE {stands("s", STAGES)})"""
     )
 
 

@@ -173,8 +173,7 @@ class LetterForm(forms.Form):
 
 def _usual_start(today: datetime.date) -> datetime.date:
     """The first of the month eleven before this one: twelve months, the last as far as it goes."""
-    months = today.year * 12 + today.month - MONTHS
-    return datetime.date(months // 12, months % 12 + 1, 1)
+    return months_on(today, 1 - MONTHS)
 
 
 class SendForm(EntryForm, LetterForm):

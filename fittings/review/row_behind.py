@@ -13,8 +13,8 @@ from fittings.catalogue import Cause
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import Asked
 from fittings.review.behind import MOST_SHOWN
-from fittings.review.counting import SEEN, STAGES, fetch_counted
-from fittings.review.facts import judged_in, left_in
+from fittings.review.counting import SEEN, fetch_counted
+from fittings.review.facts import judged_in, left_in, seen_in, with_spans
 from fittings.review.labels import fault_name
 from fittings.review.sql import Piece, days_between, in_days, of_garments, stands
 from garments import seams
@@ -52,14 +52,10 @@ def garments_of_row(sheet: str, asked: Asked, row: str, other: str = "") -> RowB
     )
 
 
-def _seen(asked: Asked) -> Piece:
-    return f"{SEEN} c WHERE " + in_days(asked, "c.seen_at") + of_garments(asked, "c")
-
-
 def _fault(asked: Asked, row: str, _other: str) -> Piece:
     return (
         "SELECT c.garment_id, COUNT(*), MAX(c.seen_at) FROM "
-        + _seen(asked)
+        + seen_in(asked)
         + Piece(" AND c.fault = %s GROUP BY c.garment_id", (row,))
     )
 
@@ -67,7 +63,7 @@ def _fault(asked: Asked, row: str, _other: str) -> Piece:
 def _zone(asked: Asked, row: str, _other: str) -> Piece:
     return (
         "SELECT c.garment_id, COUNT(*), MAX(c.seen_at) FROM "
-        + _seen(asked)
+        + seen_in(asked)
         + Piece(
             " AND c.zone = %s AND c.kind = %s GROUP BY c.garment_id", (row, asked.kind or Kind.COAT)
         )
@@ -79,7 +75,7 @@ def _together(asked: Asked, row: str, other: str) -> Piece:
   AND d.fitting_id = c.fitting_id AND d.fault = %s"""
     return (
         "SELECT c.garment_id, COUNT(DISTINCT c.fitting_id), MAX(c.seen_at) FROM "
-        + _seen(asked)
+        + seen_in(asked)
         + Piece(f" AND c.fault = %s AND EXISTS ({beside}) GROUP BY c.garment_id", (row, other))
     )
 
@@ -115,13 +111,8 @@ def _stage(asked: Asked, row: str, _other: str) -> Piece:
     """Longest first: the third column is the days again."""
     days = f"SUM({days_between('spans.at', 'spans.until')})"
     return (
-        """WITH spans AS (
-  SELECT s.garment_id, s.stage, s.at,
-    LEAD(s.at) OVER (PARTITION BY s.garment_id ORDER BY s.at, s.id) AS until
-  FROM (SELECT c.garment_id, c.left_at FROM """
-        + left_in(asked)
-        + f""") gone JOIN {STAGES} s ON s.garment_id = gone.garment_id AND s.at <= gone.left_at
-  WHERE {stands("s", STAGES)})
+        with_spans(asked)
+        + f"""
 SELECT garment_id, {days}, {days} FROM spans
 WHERE until IS NOT NULL AND """
         + Piece("stage = %s GROUP BY garment_id", (row,))

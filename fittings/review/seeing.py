@@ -3,13 +3,14 @@
 from collections.abc import Mapping
 
 from fittings.rates import garments_each, seen
+from fittings.review.queries import added
 
 TIMES_THE_RATE = (2, 3)
 
 
 def could_see(what: str, counts: Mapping[str, tuple[int, int]], of: str = "garments") -> list[str]:
     """In sentences, for rows of (hits, among); ``what`` is a row, ``of`` what it counts among."""
-    hits, total = (sum(pair[at] for pair in counts.values()) for at in (0, 1))
+    hits, total = added(counts.values())
     if len(counts) == 1:
         return ["With one row alone there is no other to hold it against."]
     if not 0 < hits < total:

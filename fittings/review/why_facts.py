@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from customers.lengths import Length
 from fittings.review.asking import Asked
-from fittings.review.counting import SEEN, STAGES, fetch_counted
-from fittings.review.facts import judged_in, left_in
+from fittings.review.counting import STAGES, fetch_counted
+from fittings.review.facts import judged_in, left_in, seen_in, with_spans
 from fittings.review.sql import Piece, days_between, fetch, in_days, moment, of_garments, stands
 
 FEWEST_TOGETHER = 3
@@ -27,7 +27,7 @@ def faults_seen(asked: Asked) -> list[Seen]:
     """Every fault seen at a fitting of the days, the commonest first."""
     rows = fetch_counted(
         "SELECT kind, zone, fault, COUNT(*), COUNT(DISTINCT garment_id) FROM "
-        + _seen(asked)
+        + seen_in(asked)
         + " GROUP BY kind, zone, fault ORDER BY 4 DESC, 3"
     )
     return [Seen(*row) for row in rows]
@@ -37,7 +37,7 @@ def faults_together(asked: Asked) -> list[tuple[str, str, int]]:
     """Two faults seen on one garment at one fitting: (first, second, how often)."""
     rows = fetch_counted(
         "WITH seen AS MATERIALIZED (SELECT DISTINCT fitting_id, garment_id, fault FROM "
-        + _seen(asked)
+        + seen_in(asked)
         + f""")
 SELECT a.fault, b.fault, COUNT(*) FROM seen a
 JOIN seen b ON b.fitting_id = a.fitting_id AND b.garment_id = a.garment_id AND b.fault > a.fault
@@ -57,10 +57,6 @@ JOIN garments_garment g ON g.id = j.garment_id WHERE f.purpose <> 'measure' AND 
         + of_garments(asked, "g")
     )
     return int(looks)
-
-
-def _seen(asked: Asked) -> Piece:
-    return f"{SEEN} c WHERE " + in_days(asked, "c.seen_at") + of_garments(asked, "c")
 
 
 def causes_taken(asked: Asked) -> list[tuple[str, int]]:
@@ -97,13 +93,8 @@ def looks_taken(asked: Asked) -> list[tuple[int, int]]:
 def days_at_stages(asked: Asked) -> dict[str, tuple[int, float]]:
     """Stage -> (times a garment stood there, days in all), of garments that left the work."""
     rows = fetch_counted(
-        """WITH spans AS (
-  SELECT s.stage, s.at,
-    LEAD(s.at) OVER (PARTITION BY s.garment_id ORDER BY s.at, s.id) AS until
-  FROM (SELECT c.garment_id, c.left_at FROM """
-        + left_in(asked)
-        + f""") gone JOIN {STAGES} s ON s.garment_id = gone.garment_id AND s.at <= gone.left_at
-  WHERE {stands("s", STAGES)})
+        with_spans(asked)
+        + f"""
 SELECT stage, COUNT(*), SUM({days_between("at", "until")}) FROM spans
 WHERE until IS NOT NULL GROUP BY stage"""
     )
