@@ -17,6 +17,7 @@ from customers.requests import UNPROCESSABLE
 from fittings.diary import calling
 from fittings.diary.forms import AHEAD_MESSAGE, DAY_MESSAGES, is_too_far
 from fittings.models import Booking, CallBack
+from fittings.spoken import weekday_text
 from garments.requests import person_of
 
 
@@ -50,7 +51,7 @@ def call_again(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     except ValidationError as error:
         return _again(request, booking, error.messages)
     on = form.cleaned_data["on"]
-    messages.success(request, f"{booking.customer.name}: call again on {on:%A} {on.day} {on:%B}.")
+    messages.success(request, f"{booking.customer.name}: call again on {weekday_text(on)}.")
     return redirect("diary:today")
 
 

@@ -1,6 +1,5 @@
 """What it means to hold a fitting at a time: said before a move is kept, told after a booking."""
 
-import datetime
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from fittings.diary.lasting import Purpose
 from fittings.diary.promised import WorkPlan, bounds
 from fittings.diary.slots import Span
 from fittings.models import Booking, Message, MessageKind
+from fittings.spoken import weekday_text
 from garments.models import Garment
 
 # The fittings of a garment follow one another in this order.
@@ -60,11 +60,12 @@ def promise_sentences(garments: Iterable[Garment], purpose: str, span: Span) -> 
         ready, latest = bounds([garment], purpose, plan)
         what = f"{capfirst(garment.get_kind_display())} {garment.number}"
         if ready and day < ready:
-            found.append(f"{what} will not hang ready before {_said(ready)}.")
+            found.append(f"{what} will not hang ready before {weekday_text(ready)}.")
         if latest and day > latest:
             late = (day - latest).days
             days = "a day" if late == 1 else f"{late} days"
-            found.append(f"{what}: {days} after {_said(latest)}, the latest day for its promise.")
+            last = f"{weekday_text(latest)}, the latest day for its promise"
+            found.append(f"{what}: {days} after {last}.")
     return found
 
 
@@ -83,7 +84,7 @@ def _order_sentences(booking: Booking, garments: list[Garment], span: Span) -> l
     for other in others.exclude(pk=booking.pk).distinct():
         rank = ORDER.get(Purpose(other.purpose), own)
         when = timezone.localtime(other.starts_at)
-        named = f"The {other.get_purpose_display()} on {_said(when.date())}, {when:%H:%M},"
+        named = f"The {other.get_purpose_display()} on {weekday_text(when.date())}, {when:%H:%M},"
         if rank > own and other.starts_at < span.ends:
             found.append(f"{named} would come before it.")
         if rank < own and other.starts_at >= span.starts:
@@ -101,7 +102,3 @@ def _elsewhere(booking: Booking, span: Span, fitter: User) -> list[str]:
     # With this same fitter it cannot be kept anyway, and that is told beside the time.
     other = meeting.exclude(pk=booking.pk).exclude(fitter=fitter).select_related("fitter").first()
     return [f"The customer is booked with {name_of(other.fitter)} then."] if other else []
-
-
-def _said(day: datetime.date) -> str:
-    return f"{day:%A} {day.day} {day:%B}"

@@ -37,6 +37,7 @@ from fittings.diary.slots import Span
 from fittings.diary.views import doors
 from fittings.diary.visits import WORDS, Visit
 from fittings.models import Booking, MessageKind, Room
+from fittings.spoken import weekday_text
 from garments.forms import add_errors, with_value
 from garments.models import Garment, GarmentQuerySet, Stage
 from garments.requests import person_of
@@ -58,7 +59,7 @@ def booking_create(request: HttpRequest) -> HttpResponse:
         if booking:
             when = timezone.localtime(booking.starts_at)
             messages.success(
-                request, f"Booked: {customer.name}, {when:%A} {when.day} {when:%B %H:%M}."
+                request, f"Booked: {customer.name}, {weekday_text(when)} {when:%H:%M}."
             )
             span = Span(booking.starts_at, booking.ends_at)
             for said in promise_sentences(form.cleaned_data["garments"], booking.purpose, span):
@@ -267,7 +268,7 @@ def _told(form: MoveForm | CancelForm, changed: ChangedMeanwhileError) -> Bookin
     form.add_error(
         None,
         f"Someone else changed this booking meanwhile: it is {booking.get_state_display()}, "
-        f"{starts:%A} {starts.day} {starts:%B %H:%M}. Send again if you still want this.",
+        f"{weekday_text(starts)} {starts:%H:%M}. Send again if you still want this.",
     )
     return booking
 

@@ -15,6 +15,7 @@ from fittings.diary.forms import WhenForm
 from fittings.diary.promised import Bounds, bounds
 from fittings.diary.slots import DAY, Hours, Span, next_free
 from fittings.models import Booking, Room
+from fittings.spoken import weekday_text
 
 WEEK = 7
 WEEKS = queries.OFFERED_OVER // WEEK
@@ -116,7 +117,7 @@ def best_slots(wish: Wish) -> tuple[list[Slot], str]:
     if found or wish.bounds.latest is None:
         return found, ""
     latest = wish.bounds.latest
-    day = f"{latest:%A} {latest.day} {latest:%B}"
+    day = weekday_text(latest)
     late = _search(wish, until=None)
     return late, f"Nothing is free by {day}, the latest day for the promise: these are after it."
 

@@ -4,6 +4,7 @@ import datetime
 from typing import NamedTuple
 
 from fittings.diary.slots import QUARTER, Hours, Span
+from fittings.spoken import date_text
 
 AHEAD = datetime.timedelta(days=366)
 MINUTE = datetime.timedelta(minutes=1)
@@ -37,7 +38,7 @@ def refusal_of(span: Span, hours: Hours, now: datetime.datetime) -> Refusal | No
     if span.starts <= now - QUARTER:
         return Refusal("time", "That time is over.")
     if reason := hours.why_closed(day):
-        shown = f"{day:%A} {day.day} {day:%B %Y}"
+        shown = f"{day:%A} {date_text(day)}"
         return Refusal("date", f"No fittings on {shown}: {reason}.", may_insist=True)
     opening, (opens, closes) = hours.on(day), hours.clock(day)
     if span.starts < opening.starts or span.ends > opening.ends:

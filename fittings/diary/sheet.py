@@ -22,6 +22,7 @@ from fittings.diary.grid import (
 from fittings.diary.slots import DAY, QUARTER, Hours, Span, moment
 from fittings.models import Absence, Booking, Room
 from fittings.opendays.queries import away_text
+from fittings.spoken import weekday_text
 
 WEEK = 7
 
@@ -168,7 +169,7 @@ def week_list(monday: datetime.date, scene: Scene) -> list[Day]:
         Day(
             day,
             f"{day:%a} {day.day}",
-            f"{day:%A} {day.day} {day:%B}",
+            weekday_text(day),
             [entry for on, entry in entries if on == day],
             scene.hours.why_closed(day),
             scene.away(day),

@@ -25,6 +25,7 @@ from fittings.opendays.closings import Closing, OpenDays, Week
 from fittings.promise.calendar import FURTHEST, HouseCalendar, Period
 from fittings.promise.errors import PromiseError
 from fittings.promise.public_holidays import countries, holiday_names, parts_of
+from fittings.spoken import date_text
 
 YEAR = 365  # days of holidays shown ahead
 # What gives a booking its time: whoever did it knew the calendar of that moment.
@@ -131,7 +132,7 @@ def absences(first: datetime.date, last: datetime.date) -> list[tuple[User, Peri
 
 def away_text(row: Absence) -> str:
     """Who is away and until when, as it is said to someone who asks for them."""
-    return f"{name_of(row.person)} is away until {row.last.day} {row.last:%B %Y}."
+    return f"{name_of(row.person)} is away until {date_text(row.last)}."
 
 
 def absent_within(first: datetime.date, last: datetime.date) -> Sequence[Absence]:

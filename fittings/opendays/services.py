@@ -21,6 +21,7 @@ from fittings.opendays.queries import entered, standing_rule
 from fittings.promise.calendar import FURTHEST, Period
 from fittings.promise.errors import PromiseError
 from fittings.promise.public_holidays import countries, parts_of
+from fittings.spoken import date_text
 
 DAY = datetime.timedelta(days=1)
 YEAR = 365  # days: what comes back every year must be over by then
@@ -199,15 +200,11 @@ def work_on_holiday(*, entry_id: uuid.UUID, name: str, open_anyway: bool, by: Us
         )
 
 
-def day_text(day: datetime.date) -> str:
-    return f"{day.day} {day:%B} {day.year}"
-
-
 def span_text(row: Absence | Closure) -> str:
     """The days of an entry, as they are spoken."""
     if row.first == row.last:
-        return day_text(row.first)
-    return f"{day_text(row.first)} to {day_text(row.last)}"
+        return date_text(row.first)
+    return f"{date_text(row.first)} to {date_text(row.last)}"
 
 
 @contextmanager

@@ -13,6 +13,7 @@ from fittings.feeds.calendar import Entry, write_calendar
 from fittings.models import Booking, MessageKind
 from fittings.post import queries
 from fittings.post.wording import Words
+from fittings.spoken import date_text
 from garments.models import Garment
 
 About = Booking | Garment
@@ -63,7 +64,7 @@ def values_of_booking(booking: Booking, house: House) -> dict[str, str]:
     kinds = [row.get_kind_display() for row in booking.garments.all()]
     return _of_house(house) | {
         "customer": booking.customer.name,
-        "day": f"{begins:%A} {begins.day} {begins:%B %Y}",
+        "day": f"{begins:%A} {date_text(begins)}",
         "time": f"{begins:%H:%M}",
         "purpose": booking.get_purpose_display(),
         "fitter": name_of(booking.fitter),

@@ -15,6 +15,7 @@ from fittings.clock import midnight
 from fittings.models import Booking, BookingChange, Message, MessageKind, PostRules, Wording
 from fittings.post.hours import SendingHours
 from fittings.post.wording import Words, shipped
+from fittings.spoken import date_text
 from garments.models import Garment, Stage, StageEntry
 
 DAY = datetime.timedelta(days=1)
@@ -62,7 +63,7 @@ def time_before(booking: Booking, move: BookingChange | None) -> str:
     if earlier is None:
         return "another time"
     at = timezone.localtime(earlier.starts_at)
-    return f"{at:%A} {at.day} {at:%B %Y}, {at:%H:%M}"
+    return f"{at:%A} {date_text(at)}, {at:%H:%M}"
 
 
 def occasion(kind: str, about: Booking | Garment) -> str:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from fittings.promise.benches import Workroom
 from fittings.promise.errors import PromiseError
-from fittings.promise.risk import shown
 from fittings.promise.scheduling import GarmentPlan, Order, Planner, Queues, planners, schedule
 from fittings.promise.stages import STAGES, Stage
+from fittings.spoken import date_text
 
 date = datetime.date
 
@@ -39,7 +39,7 @@ def ask(
     if order.due is None:
         return Answer(_earliest(workroom, kept, order, today, stages), ())
     if order.due < today:
-        raise PromiseError(f"The day wished for, {shown(order.due)}, has gone by.")
+        raise PromiseError(f"The day wished for, {date_text(order.due)}, has gone by.")
     before = schedule(workroom, kept, today, stages)
     after = schedule(workroom, (*kept, order), today, stages)
     broken = tuple(key for key, plan in before.items() if not plan.late and after[key].late)

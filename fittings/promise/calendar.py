@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from fittings.diary.slots import Hours, Span
 from fittings.promise.errors import PromiseError
+from fittings.spoken import date_text
 
 DAY = datetime.timedelta(days=1)
 SUNDAY = 6
@@ -85,7 +86,7 @@ class HouseCalendar:
         while not self.is_open(found):
             found = _step(found, step)
             if abs(found - day) > FURTHEST:
-                raise PromiseError(f"The house is closed for three years around {_shown(day)}.")
+                raise PromiseError(f"The house is closed for three years around {date_text(day)}.")
         return found
 
 
@@ -99,7 +100,7 @@ class Period:
     def __post_init__(self) -> None:
         if self.last < self.first:
             raise PromiseError(
-                f"This ends on {_shown(self.last)}, before it starts on {_shown(self.first)}."
+                f"This ends on {date_text(self.last)}, before it starts on {date_text(self.first)}."
             )
         if self.last - self.first > FURTHEST:
             raise PromiseError("This lasts longer than three years: look at the year.")
@@ -119,8 +120,4 @@ def _step(day: datetime.date, step: datetime.timedelta) -> datetime.date:
     try:
         return day + step
     except OverflowError:
-        raise PromiseError(f"{_shown(day)} is beyond any calendar: look at the year.") from None
-
-
-def _shown(day: datetime.date) -> str:
-    return f"{day.day} {day:%B} {day.year}"
+        raise PromiseError(f"{date_text(day)} is beyond any calendar: look at the year.") from None

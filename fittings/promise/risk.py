@@ -1,11 +1,11 @@
 """How sure a promise is, in three plain steps, each with its reason in words. Pure."""
 
-import datetime
 from dataclasses import dataclass
 from enum import StrEnum
 
 from fittings.promise.scheduling import GarmentPlan, PlannedStage
 from fittings.promise.stages import CRAFTS
+from fittings.spoken import date_text
 
 # The cutter is told a date one week early: MH, trade facts section 6. Open days of a usual week.
 ONE_WEEK = 5
@@ -28,7 +28,7 @@ class Risk:
 def risk(plan: GarmentPlan) -> Risk:
     """Late when the sure day is past the promised one, tight with less than a week to spare."""
     if plan.slack is None:
-        return Risk(Step.SURE, f"no day promised; ready by {shown(plan.ready)}")
+        return Risk(Step.SURE, f"no day promised; ready by {date_text(plan.ready)}")
     if plan.slack < 0:
         return Risk(Step.LATE, f"{days(-plan.slack)} short{_where(plan)}")
     spare = f"{days(plan.slack)} to spare"
@@ -43,10 +43,6 @@ def days(count: int) -> str:
     return f"{word} day" if count == 1 else f"{word} days"
 
 
-def shown(day: datetime.date) -> str:
-    return f"{day.day} {day:%B} {day.year}"
-
-
 def _where(plan: GarmentPlan) -> str:
     """The bench it may wait at longest, with the ISO week in which it is done there.
 
@@ -55,7 +51,7 @@ def _where(plan: GarmentPlan) -> str:
     held_up = max(plan.stages, key=_waits, default=None)
     alone_too_late = plan.order.due is not None and plan.unhindered > plan.order.due
     if held_up is None or not held_up.waits or alone_too_late:
-        return f": with every bench free the work takes until {shown(plan.unhindered)}"
+        return f": with every bench free the work takes until {date_text(plan.unhindered)}"
     week = held_up.done.isocalendar().week
     return f" at the {CRAFTS[held_up.stage.craft]} in week {week}"
 

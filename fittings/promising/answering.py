@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from fittings.promise import Answer, GarmentPlan, Order, PromiseError, ask
-from fittings.promise.risk import shown
 from fittings.promising.page import StageLine, stage_lines
 from fittings.promising.queries import Promises, has_makers, read_promises
+from fittings.spoken import date_text
 from garments.models import Garment
 from garments.promising import register
 
@@ -82,7 +82,7 @@ def words_about(told: Told) -> str:
     """One sentence on the day wished for; empty when it can be kept or none was wished for."""
     if told.wished is None or told.kept:
         return ""
-    earliest = f"The earliest day that breaks no promise is {shown(told.earliest.ready)}."
+    earliest = f"The earliest day that breaks no promise is {date_text(told.earliest.ready)}."
     if told.wished.late:
         return f"That cannot be kept. {earliest}"
     numbers = ", ".join(garment.number for garment in told.broken)

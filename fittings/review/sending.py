@@ -15,6 +15,7 @@ from fittings import mailing
 from fittings.config.access import OWNER
 from fittings.models import OwnerLetter
 from fittings.review.letter import print_letter, write_letter
+from fittings.spoken import date_text
 
 State = OwnerLetter.State
 # Longer than a mail server is waited for (EMAIL_TIMEOUT): a sending as old has stopped.
@@ -75,7 +76,7 @@ def _begin(entry_id: uuid.UUID, month: datetime.date, to: User, by: User | None)
         before = same.filter(state__in=[State.SENDING, State.SENT]).first()
         at = timezone.localtime(before.at) if before else timezone.localtime(now)
         raise ValidationError(
-            f"The letter of {month:%B %Y} went to {to.email} on {at.day} {at:%B %Y} at {at:%H:%M}: "
+            f"The letter of {month:%B %Y} went to {to.email} on {date_text(at)} at {at:%H:%M}: "
             "print it to have it again."
         ) from error
 
