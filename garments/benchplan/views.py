@@ -45,8 +45,7 @@ def plan_page(request: HttpRequest, number: str) -> HttpResponse:
         why={key_of(line.step): line.why for line in plan.lines},
     )
     lines = form.steps if form.is_bound and form.is_valid() else list(proposed.values())
-    # What is refused is still shown for what it would do.
-    shown = None if form.errors else _shown(bench, lines, blocked)
+    readable = not form.errors
     wanted = sent is not None and form.is_valid() and sent.get("do") == TAKE
     if wanted and (taken := _taken(request, garment, form)):
         return taken
@@ -58,7 +57,8 @@ def plan_page(request: HttpRequest, number: str) -> HttpResponse:
         "plan": plan,
         "form": form,
         "stops": stops,
-        "shown": shown,
+        # What is refused is still shown for what it would do.
+        "shown": _shown(bench, lines, blocked) if readable else None,
         "next": request.POST.get("next", request.GET.get("next", "")),
     }
     page = "garments/plan_effect.html" if getattr(request, "htmx", False) else "garments/plan.html"
