@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Protocol
 
 from customers.lengths import Length
 from garments import seams
+from garments.models import Alteration
 
 Inlays = Mapping[tuple[str, str], Length]
 
@@ -25,20 +25,7 @@ class Span:
     short: Length
 
 
-class Work(Protocol):
-    """An alteration, or a line of a plan that may become one."""
-
-    @property
-    def operation(self) -> str: ...
-    @property
-    def seam(self) -> str: ...
-    @property
-    def side(self) -> str: ...
-    @property
-    def amount(self) -> Length | None: ...
-
-
-def walk(lines: Iterable[Work], inlays: Inlays, kind: str) -> list[Span]:
+def walk(lines: Iterable[Alteration], inlays: Inlays, kind: str) -> list[Span]:
     """One span for each line of a garment of this ``kind``, in order.
 
     A line finds what those before it have left.
@@ -52,7 +39,7 @@ def walk(lines: Iterable[Work], inlays: Inlays, kind: str) -> list[Span]:
     return spans
 
 
-def _span(line: Work, now: Inlays, seam: seams.Seam) -> Span:
+def _span(line: Alteration, now: Inlays, seam: seams.Seam) -> Span:
     # A line without a side moves the whole of its seam.
     sides = (line.side,) if line.side in ("L", "R") else seam.sides
     held = [side for side in sides if (seam.key, side) in now]
