@@ -135,15 +135,16 @@ class TicketForm(EntryForm):
         field = self.fields["alterations"]
         return field.lines if isinstance(field, LinesField) else []
 
+    @property
+    def short(self) -> set[uuid.UUID]:
+        """Those of them that their seam has not inlay enough for."""
+        field = self.fields["alterations"]
+        return field.short if isinstance(field, LinesField) else set()
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         asks = cleaned.pop("ask_first", True)
-        field, chosen = self.fields["alterations"], cleaned.get("alterations", ())
-        if (
-            isinstance(field, LinesField)
-            and field.short & {line.pk for line in chosen}
-            and not asks
-        ):
+        if not asks and self.short & {line.pk for line in cleaned.get("alterations", ())}:
             self.add_error("ask_first", SHORT)
         return cleaned
 
