@@ -51,6 +51,11 @@ class Promises:
         """PromiseError when the benches do not get to all of it within three years."""
         return self.case.plans()
 
+    @property
+    def has_benches(self) -> bool:
+        """Whether the house has said who makes: before that nothing can be promised."""
+        return any(self.case.workroom.makers.values())
+
     def alone(self, garment: Garment) -> "Promises":
         """As if that garment were the only one in work."""
         own = tuple(order for order in self.case.orders if order.key == garment.number)

@@ -20,7 +20,7 @@ from garments.models import Garment
 def promise_list(request: HttpRequest) -> HttpResponse:
     """Every garment in work by its due day; those at risk alone unless all are asked for."""
     promises = read_promises()
-    context: dict[str, Any] = {"today": promises.case.today, "makers": _seated(promises)}
+    context: dict[str, Any] = {"today": promises.case.today, "makers": promises.has_benches}
     try:
         rows = promise_rows(promises)
     except PromiseError as error:
@@ -57,7 +57,7 @@ def _draw_garment(
     context: dict[str, Any] = {
         "garment": garment,
         "why_not": promises.unplanned.get(garment.number, ""),
-        "makers": _seated(promises),
+        "makers": promises.has_benches,
     }
     status = 200
     try:
@@ -128,7 +128,3 @@ def earliest(request: HttpRequest) -> HttpResponse:
 
 def _garment(number: str) -> Garment:
     return get_object_or_404(Garment.objects.for_lists(), number=number)
-
-
-def _seated(promises: Promises) -> bool:
-    return any(promises.case.workroom.makers.values())

@@ -214,7 +214,7 @@ def _promises_at_risk(now: datetime.datetime) -> list[tuple[Garment, str]]:
     """Those the plan calls late or tight, with its reason; by the fortnight where nobody makes."""
     try:
         promises = read_promises(timezone.localdate(now))
-        if any(promises.case.workroom.makers.values()):
+        if promises.has_benches:
             rows = promise_rows(promises)
             return [
                 (row.garment, f"{row.risk.step}: {row.risk.reason}") for row in rows if row.open
