@@ -15,10 +15,10 @@ from django.db.models import (
     QuerySet,
     Subquery,
 )
-from django.utils import timezone
 
 from customers.ledger import LedgerQuerySet
 from customers.models import Consent, Customer
+from fittings.clock import midnight
 from fittings.models import (
     Booking,
     CauseTaken,
@@ -51,7 +51,7 @@ def bookings_of_day(day: datetime.date) -> QuerySet[Booking]:
 
 def due_on(day: datetime.date) -> QuerySet[Booking]:
     """The same, and those who come to be measured."""
-    starts = timezone.make_aware(datetime.datetime.combine(day, datetime.time.min))
+    starts = midnight(day)
     return (
         Booking.objects.filter(
             starts_at__gte=starts,
