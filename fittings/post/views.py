@@ -1,7 +1,6 @@
 """The post: what there is to tell, each message before it goes out, and what became of it."""
 
 import uuid
-from functools import partial
 from typing import Any
 
 from django.conf import settings
@@ -200,12 +199,13 @@ def _keep(request: HttpRequest, form: WordingForm, kind: str) -> int:
 def rules_update(request: HttpRequest) -> HttpResponse:
     """When reminders are due and go out, and how calendars name customers."""
     rules = PostRules.get()
-    form = RulesForm(request.POST or None, instance=None, initial=model_to_dict(rules))
+    form = RulesForm(request.POST or None, initial=model_to_dict(rules))
     status = 200
     if request.method == "POST" and form.is_valid():
-        change = partial(services.update_rules, rules=rules, values=form.values)
         try:
-            change(version=form.cleaned_data["version"])
+            services.update_rules(
+                rules=rules, version=form.cleaned_data["version"], values=form.values
+            )
         except ChangedMeanwhileError as changed:
             form.show_clash(changed.row)
             status = CONFLICT
