@@ -3,7 +3,7 @@
 import time
 import uuid
 from http import HTTPStatus
-from typing import Any, Final
+from typing import Final
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -117,7 +117,6 @@ def upload_choose(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """What becomes of the rows of a page, or of all that wait."""
     upload = _upload(pk)
     if what := request.POST.get("all", ""):
-        form: Any = WriteForm()
         try:
             count = services.choose_all(upload=upload, what=what)
         except ValidationError as error:
