@@ -21,6 +21,7 @@ from fittings.lists.days import DayError, read_day
 from fittings.lists.files import LONGEST_CELL
 
 LONGEST_SHOWN: Final = 80  # characters of what was found
+STEP: Final = 1  # a span is told in whole inches, centimetres or millimetres
 PERSON_FIELDS: Final = ("title", "given_name", "family_name", "phone", "email", "notes")
 ORDER_FIELDS: Final = (
     "kind",
@@ -294,11 +295,8 @@ def _measures(
 def _doubt(point: Point, length: Length, unit: str) -> list[str]:
     if point.low <= length <= point.high:
         return []
-    span = f"{point.low.to(unit, _STEPS[unit])} to {point.high.text(unit, _STEPS[unit])}"
+    span = f"{point.low.to(unit, STEP)} to {point.high.text(unit, STEP)}"
     return [f"{point.name} {length.text(unit)}: most are {span}. Is the unit right?"]
-
-
-_STEPS: Final = {"in": 1, "cm": 1, "mm": 1}
 
 
 def _order(read: _Row, facts: Facts) -> Order | None:
