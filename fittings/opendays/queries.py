@@ -84,11 +84,11 @@ class Entered:
 
     @cached_property
     def days(self) -> OpenDays:
-        closings = [
-            Closing(row.first, row.last, row.reason, row.repeats, row.until)
-            for row in self.closures
-        ]
-        return OpenDays(self.week, closings, self.holiday)
+        return OpenDays(self.week, [closing_of(row) for row in self.closures], self.holiday)
+
+
+def closing_of(row: Closure) -> Closing:
+    return Closing(row.first, row.last, row.reason, row.repeats, row.until)
 
 
 def entered() -> Entered:

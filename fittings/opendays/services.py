@@ -17,7 +17,7 @@ from customers.people import name_of
 from fittings.models import Absence, Closure, HolidayRule, OpeningHours
 from fittings.models.calendar import WEEKDAYS
 from fittings.opendays.closings import ONCE, WEEK, WEEKLY, YEARLY, Closing, OpenDays
-from fittings.opendays.queries import entered, standing_rule
+from fittings.opendays.queries import closing_of, entered, standing_rule
 from fittings.promise.calendar import FURTHEST, Period
 from fittings.promise.errors import PromiseError
 from fittings.promise.public_holidays import countries, parts_of
@@ -259,7 +259,7 @@ def _refuse_closed_already(first: datetime.date, last: datetime.date, repeats: s
     """Two of one kind may not meet; a fortnight in summer may well hold weekly closed days."""
     new = Closing(first, last, "closed", repeats)
     for row in Closure.objects.standing().filter(repeats=repeats):
-        old = Closing(row.first, row.last, row.reason, row.repeats, row.until)
+        old = closing_of(row)
         if any(old.covers(day) for day in Period(first, last)) or any(
             new.covers(day) for day in Period(row.first, row.last)
         ):
