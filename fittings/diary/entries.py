@@ -90,7 +90,7 @@ def _find(request: HttpRequest, asked: CustomerForm) -> HttpResponse:
 def _book_form(request: HttpRequest, customer: Customer) -> BookForm:
     garments: GarmentQuerySet = customer.garments.exclude(stage=Stage.REMADE).order_by("-serial")
     now, hours = timezone.now(), queries.house_hours()
-    queries.rooms_in_use()
+    queries.rooms_in_use()  # a house that has none yet gets its first
     if request.method == "POST":
         return BookForm(taking(request.POST), garments=garments, hours=hours, now=now)
     initial = _first_choice(request, list(garments))
@@ -313,7 +313,7 @@ def room_create(request: HttpRequest) -> HttpResponse:
         room = services.add_room(name=form.cleaned_data["name"])
         messages.success(request, f"{room} can be booked.")
         return redirect("diary:room_create")
-    queries.rooms_in_use()
+    queries.rooms_in_use()  # a house that has none yet gets its first
     context = {"form": form, "rooms": Room.objects.order_by("retired", "name")}
     return render(request, "diary/room_form.html", context, status=status_of(form))
 

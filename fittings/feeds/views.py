@@ -30,7 +30,7 @@ NEW = "new calendar address"  # in the session, until it was shown
 def feed_list(request: HttpRequest) -> HttpResponse:
     """Whose calendars have an address; a new one is shown this once."""
     user = person_of(request)
-    rooms_in_use()
+    rooms_in_use()  # a house that has none yet gets its first
     rows = queries.rows_for(user, owns=OWNER in roles_of(user))
     fresh = request.session.pop(NEW, None)
     context = {
