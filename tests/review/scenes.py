@@ -2,6 +2,7 @@
 
 import datetime
 
+from fittings.review.asking import Asked
 from tests.factories import (
     AlterationFactory,
     CarryAnswerFactory,
@@ -14,6 +15,8 @@ from tests.factories import (
 )
 
 NOW = datetime.datetime(2026, 6, 30, 18, tzinfo=datetime.UTC)
+HALF = Asked(datetime.date(2026, 1, 1), datetime.date(2026, 6, 30))
+DAYS = {"since": "2026-01-01", "until": "2026-06-30"}
 
 
 def noon(day):
@@ -71,6 +74,15 @@ def looked_at(garment, day, *, faults=0, **fitting):
     for fault in [*(f"fault-{number}" for number in range(faults)), ""]:
         ObservationFactory(fitting=held, garment=garment, fault=fault, at=noon(day))
     return held
+
+
+def tried_on(*faults, day="2026-03-02"):
+    """A coat with faults seen at zones, by (zone, fault); the coat and the fitting."""
+    coat = GarmentFactory()
+    look = FittingFactory(customer=coat.customer, garments=[coat], started_at=noon(day))
+    for zone, fault in faults:
+        ObservationFactory(fitting=look, garment=coat, zone=zone, fault=fault)
+    return coat, look
 
 
 def answered(day="2026-03-02", *, accepted, faults=0, **garment):

@@ -20,12 +20,6 @@ DAYS = {"since": "2025-01-01", "until": "2025-06-30"}
 HALF = Asked(datetime.date(2025, 1, 1), datetime.date(2025, 6, 30))
 
 
-@pytest.fixture
-def owner(client):
-    client.force_login(UserFactory(role="owner"))
-    return client
-
-
 def lived(times=1):
     """Two cutters; of the first every second garment comes back, of the other none."""
     many, none = (UserFactory(first_name=name, last_name="Hale") for name in ("Ada", "Ben"))

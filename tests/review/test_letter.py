@@ -23,12 +23,6 @@ MAY = datetime.date(2026, 5, 1)
 ASKED = {"month": "2025-05"}
 
 
-@pytest.fixture
-def owner(client):
-    client.force_login(UserFactory(role="owner"))
-    return client
-
-
 def lived(year=2026):
     """A year in which one of ten comes back, and a month in which most do."""
     cutters = [UserFactory(first_name=name) for name in ("Ada", "Ben")]

@@ -1,6 +1,5 @@
 """Every row and every mark of a picture leads to the garments it is made of."""
 
-import datetime
 import re
 from html import unescape
 
@@ -14,27 +13,11 @@ from fittings.review.measures import RETURNS
 from fittings.review.row_behind import ROWS
 from fittings.review.why import explain
 from garments.models import Kind
-from tests.factories import FittingFactory, GarmentFactory, ObservationFactory, UserFactory
-from tests.review.scenes import NOW, altered, cut_again, delivered, noon, reach
+from tests.factories import UserFactory
+from tests.review.scenes import DAYS, HALF, NOW, altered, cut_again, delivered, reach, tried_on
 
 pytestmark = pytest.mark.django_db
-HALF = Asked(datetime.date(2026, 1, 1), datetime.date(2026, 6, 30))
 NOTHING = Behind("", [], 0, 0)
-DAYS = {"since": "2026-01-01", "until": "2026-06-30"}
-
-
-@pytest.fixture
-def owner(client):
-    client.force_login(UserFactory(role="owner"))
-    return client
-
-
-def tried_on(*faults, day="2026-03-02"):
-    coat = GarmentFactory()
-    look = FittingFactory(customer=coat.customer, garments=[coat], started_at=noon(day))
-    for zone, fault in faults:
-        ObservationFactory(fitting=look, garment=coat, zone=zone, fault=fault)
-    return coat, look
 
 
 def lived():

@@ -5,7 +5,6 @@ from django.utils import timezone
 
 from fittings.review.seeing import could_see
 from fittings.review.why import explain
-from tests.factories import UserFactory
 from tests.review.scenes import NOW, altered, delivered
 from tests.review.test_row_behind import HALF
 
@@ -23,12 +22,6 @@ PAGES = [
     "/review/letter/",
 ]
 YEARS = {"since": "2022-01-01", "until": "2026-06-30"}
-
-
-@pytest.fixture
-def owner(client):
-    client.force_login(UserFactory(role="owner"))
-    return client
 
 
 def test_years_in_the_address_are_all_counted(owner):

@@ -19,12 +19,6 @@ PAGE = "/review/"
 DAYS = {"since": "2025-01-01", "until": "2025-12-31"}
 
 
-@pytest.fixture
-def owner(client):
-    client.force_login(UserFactory(role="owner"))
-    return client
-
-
 def text_of(response):
     return re.sub(r"\s+", " ", strip_tags(response.content.decode()))
 

@@ -1,7 +1,6 @@
 """Why: what is seen, what travels together, what cures, where the weeks go, what it costs."""
 
 import csv
-import datetime
 import io
 import re
 from decimal import Decimal
@@ -13,44 +12,23 @@ from customers.lengths import Length
 from customers.models import House
 from fittings.promise import STAGES
 from fittings.review import why_facts
-from fittings.review.asking import Asked
 from fittings.review.costs import garment_minutes, remake_cost, return_cost, saved_by_a_point
 from fittings.review.heat import heat
 from fittings.review.why import explain
 from garments import seams
 from tests.factories import (
     AlterationFactory,
-    FittingFactory,
     GarmentFactory,
-    ObservationFactory,
     RemakeFactory,
-    UserFactory,
 )
-from tests.review.scenes import NOW, altered, delivered, noon, reach
+from tests.review.scenes import DAYS, HALF, NOW, altered, delivered, noon, reach, tried_on
 from tests.review.test_closer import printed, rows_of
-
-HALF = Asked(datetime.date(2026, 1, 1), datetime.date(2026, 6, 30))
-DAYS = {"since": "2026-01-01", "until": "2026-06-30"}
-
-
-@pytest.fixture
-def owner(client):
-    client.force_login(UserFactory(role="owner"))
-    return client
-
-
-def looked_at_with(*faults, day="2026-03-02"):
-    coat = GarmentFactory()
-    look = FittingFactory(customer=coat.customer, garments=[coat], started_at=noon(day))
-    for zone, fault in faults:
-        ObservationFactory(fitting=look, garment=coat, zone=zone, fault=fault)
-    return coat
 
 
 def lived():
     for number in range(12):
         both = [("collar", "collar-stands-off"), ("back", "back-balance-short")]
-        looked_at_with(*(both if number < 6 else [("waist", "waist-tight")]))
+        tried_on(*(both if number < 6 else [("waist", "waist-tight")]))
     for _ in range(5):
         altered("cured")
         delivered("2026-02-10", back="2026-03-01", fittings=["2026-01-10"])
