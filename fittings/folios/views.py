@@ -46,6 +46,7 @@ DOORS = (
     "promising:promise_detail",
     "session:fitting_detail",
     "session:fitting_list",
+    "session:photographs_delete",
     "session:thumbnail",
     "workroom:ticket_create",
     "workroom:ticket_detail",

@@ -207,6 +207,20 @@ class Photograph(LedgerEntry):
         return reverse("session:photograph", args=[self.pk])
 
 
+class PhotographDeletion(LedgerEntry):
+    """A photograph taken off the disk for good; its own entry stays.
+
+    ``asked`` is the tap that asked for it: one for all photographs chosen with it.
+    """
+
+    asked = models.UUIDField(db_index=True)
+    photograph = models.OneToOneField(Photograph, on_delete=models.PROTECT, related_name="deletion")
+    reason = models.CharField(max_length=200)
+
+    def __str__(self) -> str:
+        return f"photograph {self.photograph_id} deleted on {self.at:%d %b %Y}"
+
+
 class PhotographPin(LedgerEntry):
     """Where on a photograph a fault shows, in thousandths of its width and height."""
 

@@ -165,9 +165,14 @@ def _contents(tables: set[str], ask: Callable[[str], list[Any]]) -> Contents:
         for app, name in ask("SELECT app, name FROM django_migrations ORDER BY id"):
             migrations.setdefault(app, []).append(name)
     photographs: set[str] = set()
+    undeleted = ""
+    if "fittings_photographdeletion" in tables:
+        undeleted = "AND id NOT IN (SELECT photograph_id FROM fittings_photographdeletion)"
     if "fittings_photograph" in tables:
         for column in PHOTOGRAPH_COLUMNS:
-            found = ask(f"SELECT {column} FROM fittings_photograph WHERE {column} <> ''")  # noqa: S608
+            found = ask(
+                f"SELECT {column} FROM fittings_photograph WHERE {column} <> '' {undeleted}"  # noqa: S608
+            )
             photographs |= {name for (name,) in found}
     return Contents(rows, migrations, sorted(photographs))
 

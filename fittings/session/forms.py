@@ -12,7 +12,7 @@ from customers.lengths import LengthError, parse
 from customers.models import Customer
 from customers.numbers import tidy
 from fittings.housebook.queries import house_catalogue
-from fittings.models import Booking, Decision, Judgement, Observation
+from fittings.models import Booking, Decision, Judgement, Observation, Photograph
 from garments import seams
 from garments.models import Garment, Stage
 from garments.models.garment import GarmentQuerySet
@@ -191,6 +191,35 @@ class PhotographForm(EntryForm):
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
     caption = forms.CharField(max_length=120, required=False, label="What it shows")
+
+
+class DeletePhotographsForm(EntryForm):
+    """Which photographs of a customer are to go for good, and why."""
+
+    photographs = forms.ModelMultipleChoiceField(
+        queryset=Photograph.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "required": "Choose the photographs that are to go.",
+            "invalid_choice": "One of these is not this customer's: choose again.",
+            "invalid_pk_value": "One of these is not this customer's: choose again.",
+        },
+    )
+    reason = forms.CharField(
+        max_length=200,
+        label="Why",
+        initial="The customer asked for it",
+        error_messages={"required": "Say why."},
+    )
+    sure = forms.BooleanField(
+        label="Delete them for good",
+        error_messages={"required": "Say that you mean it: nothing brings them back."},
+    )
+
+    def __init__(self, *args: Any, taken: QuerySet[Photograph], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # Deleted ones too: the same form sent twice asks for what is gone.
+        self.fields["photographs"].queryset = taken  # type: ignore[attr-defined]
 
 
 class PinForm(EntryForm):

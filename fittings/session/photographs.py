@@ -1,4 +1,4 @@
-"""Photographs from the tablet's camera: made safe, kept small, and only with consent.
+"""Photographs from the tablet's camera: made safe and small before they are kept.
 
 A picture is never kept as it came. It is decoded within limits, turned upright, made smaller and
 encoded again, so that neither metadata (where it was taken) nor anything hidden behind the pixels
@@ -6,23 +6,13 @@ survives.
 """
 
 import struct
-import uuid
 import warnings
 from dataclasses import dataclass
 from io import BytesIO
 from typing import IO, Final
 
-from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.core.files.base import ContentFile
-from django.db import IntegrityError, transaction
 from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
-
-from customers.ledger import already_kept, take_back
-from fittings.models import Fitting, Photograph
-from fittings.session.queries import may_photograph
-from fittings.session.services.guards import refuse_closed, struck_before
-from garments.models import Garment
 
 FORMATS: Final = ("JPEG", "PNG", "WEBP")  # sniffed, never by name: others have run programs
 MOST_BYTES: Final = 20 * 1024 * 1024
@@ -108,66 +98,3 @@ def _encoded(picture: Image.Image) -> bytes:
     out = BytesIO()
     bare.save(out, "JPEG", quality=QUALITY, optimize=True, exif=b"", icc_profile=None)
     return out.getvalue()
-
-
-def record_photograph(
-    *,
-    entry_id: uuid.UUID,
-    fitting: Fitting,
-    garment: Garment,
-    upload: IO[bytes],
-    caption: str = "",
-    by: User,
-) -> Photograph:
-    """Keep a photograph taken now. Sent twice it is kept once.
-
-    ValidationError: no standing consent of the customer, a picture that cannot be kept.
-    """
-    if kept := already_kept(Photograph, entry_id, by, fitting=fitting, garment=garment):
-        return kept
-    refuse_closed(fitting, garment)
-    if not may_photograph(fitting.customer):
-        raise ValidationError({"photograph": "The customer has not agreed to photographs."})
-    try:
-        prepared = prepare(upload)
-    except ValidationError as error:
-        raise ValidationError({"photograph": error.messages}) from error
-    photograph = Photograph(
-        pk=entry_id,
-        customer=fitting.customer,
-        fitting=fitting,
-        garment=garment,
-        caption=caption.strip(),
-        by=by,
-    )
-    try:
-        return _keep(photograph, prepared)
-    except IntegrityError:
-        # The same tap came twice at once, and the other was faster.
-        if kept := already_kept(Photograph, entry_id, by, fitting=fitting, garment=garment):
-            return kept
-        raise
-
-
-def _keep(photograph: Photograph, prepared: Prepared) -> Photograph:
-    """Files first, the row after: a row never points at a file that is not there."""
-    # A file without a name counts as none: Django would read no size from it.
-    photograph.image.save("", ContentFile(prepared.image, "upright.jpg"), save=False)
-    photograph.thumbnail.save("", ContentFile(prepared.thumbnail, "small.jpg"), save=False)
-    try:
-        with transaction.atomic():
-            photograph.save(force_insert=True)
-    except BaseException:
-        photograph.image.delete(save=False)
-        photograph.thumbnail.delete(save=False)
-        raise
-    return photograph
-
-
-@transaction.atomic
-def strike_photograph(*, entry_id: uuid.UUID, photograph: Photograph, by: User) -> Photograph:
-    """Take a photograph out of every screen; struck already, the entry that struck it."""
-    if struck := struck_before(photograph, photograph.fitting, entry_id=entry_id, by=by):
-        return struck
-    about = ("customer", "fitting", "garment")
-    return take_back(photograph, entry_id=entry_id, by=by, same=about)

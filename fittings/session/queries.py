@@ -204,6 +204,17 @@ def photographs_of(fitting: Fitting, garment: Garment) -> LedgerQuerySet[Photogr
     return Photograph.objects.standing().filter(fitting=fitting, garment=garment).order_by("at")
 
 
+def photographs_taken(customer: Customer) -> LedgerQuerySet[Photograph]:
+    """Every photograph ever kept of a customer, struck and deleted ones too, newest first."""
+    taken = Photograph.objects.filter(customer=customer, void=False)
+    return taken.select_related("garment", "struck_by").order_by("-at", "-pk")
+
+
+def photographs_on_disk(customer: Customer) -> LedgerQuerySet[Photograph]:
+    """Those of them that were not deleted for good."""
+    return photographs_taken(customer).filter(deletion__isnull=True)
+
+
 def newest_consent(customer: Customer) -> Consent | None:
     """The last word on photographs for the workroom that stands, None when never asked."""
     return (

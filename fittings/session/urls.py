@@ -47,6 +47,11 @@ urlpatterns = [
     path(f"{garment}/photographs/", pictures.photograph_create, name="photograph_create"),
     # photographs stand by themselves: other rooms show them too
     path("photographs/<uuid:pk>/", pictures.photograph, name="photograph"),
+    path(
+        "photographs/of/<str:number>/delete/",
+        pictures.photographs_delete,
+        name="photographs_delete",
+    ),
     path("photographs/<uuid:pk>/small/", pictures.thumbnail, name="thumbnail"),
     path("photographs/<uuid:pk>/pins/", pins.pin_page, name="pin_page"),
     path("photographs/pins/<uuid:pk>/strike/", pins.pin_strike, name="pin_strike"),

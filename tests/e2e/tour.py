@@ -346,7 +346,9 @@ def of_fittings(fitting):
     yield "session:fitting_list", [], {"customer": regular.number}
     for row in (fitting, closed):
         yield "session:fitting_detail", [row.pk], {}
-    yield "session:pin_page", [Photograph.objects.standing().latest("at").pk], {}
+    photograph = Photograph.objects.standing().latest("at")
+    yield "session:pin_page", [photograph.pk], {}
+    yield "session:photographs_delete", [photograph.customer.number], {}
     due = Booking.objects.filter(state="booked").exclude(garments=None).earliest("starts_at")
     yield "session:fitting_ahead", [due.pk], {}
 

@@ -249,6 +249,11 @@ def seen(_, me):
         ("session:pin_page", {"pk": me.photograph.pk}, entry(**pinned)),
         ("session:pin_strike", {"pk": me.pin.pk}, entry()),
         ("session:photograph_strike", {"pk": me.photograph.pk}, entry()),
+        (
+            "session:photographs_delete",
+            {"number": me.customer.number},
+            entry(photographs=[str(me.unwanted.pk)], reason="Asked to", sure="on"),
+        ),
     ]
 
 

@@ -22,7 +22,6 @@ from fittings.lessons.services import renew_lessons
 from fittings.lists import Column
 from fittings.models import Absence, Closure, HolidayRule
 from fittings.promise.public_holidays import holiday_names
-from fittings.session.photographs import record_photograph
 from fittings.session.pinned import set_pin
 from fittings.session.services import (
     answer_spot_test,
@@ -31,6 +30,7 @@ from fittings.session.services import (
     take_cause,
 )
 from fittings.session.services.callout import keep_remark
+from fittings.session.services.photographs import record_photograph
 from garments import seams
 from garments.aiming.services import record_wish
 from garments.models import Garment, InlayMovement
@@ -295,6 +295,8 @@ class Visitor:
         )
         self.remark = keep_remark(entry_id=uuid.uuid4(), text="Likes it roomy", **coat)
         self.photograph = record_photograph(entry_id=uuid.uuid4(), upload=picture(), **coat)
+        # Its files go for good when a test sends that form, whatever becomes of the rows.
+        self.unwanted = record_photograph(entry_id=uuid.uuid4(), upload=picture(), **coat)
         self.pin = set_pin(
             entry_id=uuid.uuid4(),
             photograph=self.photograph,

@@ -15,13 +15,9 @@ from PIL import Image, ImageFile
 
 from fittings.models import Photograph
 from fittings.session import photographs
-from fittings.session.photographs import (
-    for_paper,
-    prepare,
-    record_photograph,
-    strike_photograph,
-)
+from fittings.session.photographs import for_paper, prepare
 from fittings.session.services import decide_next_step
+from fittings.session.services.photographs import record_photograph, strike_photograph
 from tests.factories import ConsentFactory, UserFactory
 
 pytestmark = pytest.mark.django_db

@@ -10,9 +10,9 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from fittings.models import PhotographPin
-from fittings.session.photographs import record_photograph, strike_photograph
 from fittings.session.pinned import pictures_pinned_for, pins_of, set_pin, strike_pin
 from fittings.session.services import decide_next_step
+from fittings.session.services.photographs import record_photograph, strike_photograph
 from garments.models import TicketRevision
 from garments.tickets import render_tickets
 from garments.workroom.queries import for_paper

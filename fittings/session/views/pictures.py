@@ -3,17 +3,26 @@
 import uuid
 from functools import partial
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models.fields.files import FieldFile
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
-from django.views.decorators.http import require_POST, require_safe
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fittings.models import Photograph
-from fittings.session.forms import PhotographForm
+from customers.models import Customer
+from customers.requests import status_of
+from fittings.models import Photograph, PhotographDeletion
+from fittings.session import queries
+from fittings.session.forms import DeletePhotographsForm, PhotographForm
 from fittings.session.page import answered, find_place, refused, struck
-from fittings.session.photographs import record_photograph, strike_photograph
+from fittings.session.services.photographs import (
+    delete_photographs,
+    record_photograph,
+    strike_photograph,
+)
 from garments.forms import add_errors
+from garments.requests import person_of
 
 
 @require_POST
@@ -58,6 +67,37 @@ def photograph(_request: HttpRequest, pk: uuid.UUID) -> FileResponse:
 @require_safe
 def thumbnail(_request: HttpRequest, pk: uuid.UUID) -> FileResponse:
     return _served(_standing(pk).thumbnail)
+
+
+@require_http_methods(["GET", "POST"])
+def photographs_delete(request: HttpRequest, number: str) -> HttpResponse:
+    """Every photograph of a customer, and those chosen taken off the disk for good."""
+    customer = get_object_or_404(Customer, number=number)
+    taken = queries.photographs_taken(customer)
+    form = DeletePhotographsForm(request.POST or None, taken=taken)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        try:
+            gone = delete_photographs(
+                entry_id=data["entry_id"],
+                photographs=data["photographs"],
+                reason=data["reason"],
+                by=person_of(request),
+            )
+        except ValidationError as error:
+            add_errors(form, error)
+        else:
+            messages.success(request, f"Deleted for good: {len(gone)}.")
+            return redirect("session:photographs_delete", number=number)
+    deletions = PhotographDeletion.objects.filter(photograph__customer=customer)
+    context = {
+        "customer": customer,
+        "kept": list(queries.photographs_on_disk(customer)),
+        "chosen": {str(pk) for pk in form["photographs"].value() or ()},
+        "form": form,
+        "deletions": deletions.select_related("by", "photograph__garment").order_by("-at"),
+    }
+    return render(request, "session/photographs_delete.html", context, status=status_of(form))
 
 
 def _standing(pk: uuid.UUID) -> Photograph:
