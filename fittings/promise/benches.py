@@ -7,7 +7,7 @@ from functools import partial
 
 from fittings.promise.calendar import HouseCalendar, Period
 from fittings.promise.errors import PromiseError
-from fittings.promise.queueing import Hands
+from fittings.promise.queueing import Bench
 from fittings.promise.stages import CRAFTS
 
 # Seven hours of an eight-hour day go into garments. Common practice, no source.
@@ -55,6 +55,9 @@ class Workroom:
     _kept: dict[tuple[str, int, int], tuple[int, int]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
+    _benches: dict[str, tuple[Bench, ...]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
         if not all(0 < day <= LONGEST_DAY for day in (self.minutes, *self.minutes_of.values())):
@@ -73,14 +76,18 @@ class Workroom:
             if extra.craft not in CRAFTS:
                 raise PromiseError(f"There is no craft “{extra.craft}”.")
 
-    def benches(self, craft: str) -> tuple[Hands, ...]:
+    def benches(self, craft: str) -> tuple[Bench, ...]:
         """The bench of a craft, once for each length of day its makers have.
 
         Each counts the makers with that day or a longer one, that long each: so somebody who comes
         for an hour makes nothing later, whichever of them the work is planned by.
         """
-        days = sorted({self._day_of(name) for name in self.makers.get(craft, ())})
-        return tuple(partial(self.hands, craft, least=day) for day in days or (self.minutes,))
+        found = self._benches.get(craft)
+        if found is None:
+            days = sorted({self._day_of(name) for name in self.makers.get(craft, ())})
+            hands = (partial(self.hands, craft, least=day) for day in days or (self.minutes,))
+            found = self._benches[craft] = tuple(Bench(each) for each in hands)
+        return found
 
     def hands(self, craft: str, number: int, least: int = 0) -> tuple[int, int]:
         """How many makers sit at the bench on a day (its ordinal), and the minutes of each.

@@ -13,11 +13,11 @@ Days are ordinals (datetime.date.toordinal); a piece of work is done by a day wh
 the day before.
 """
 
-from bisect import insort
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from bisect import bisect_left, insort
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import accumulate
+from heapq import nlargest
 
 from fittings.promise.calendar import FURTHEST
 from fittings.promise.errors import PromiseError
@@ -27,6 +27,9 @@ Hands = Callable[[int], tuple[int, int]]
 
 # Sums of minutes over makers are thirds and the like; far under a minute.
 _SLIP = 1e-6
+
+# Later than any day.
+_NEVER = 1 << 62
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,80 +41,145 @@ class Work:
     done: int
 
 
-def done_by(minutes: int, begins: int, first: Sequence[Work], hands: Hands) -> int:
+class Bench:
+    """The minutes of a bench, summed up day by day as far as somebody has asked."""
+
+    def __init__(self, hands: Hands) -> None:
+        self.hands = hands
+        self._restart(_NEVER)
+
+    def _restart(self, first: int) -> None:
+        self._first = first
+        # Before each day: the minutes of one maker, of all makers, and by how many sat there.
+        self._one, self._all = [0], [0]
+        self._seated: dict[int, list[int]] = {}
+
+    def one(self, since: int, end: int) -> int:
+        """The minutes one maker sits there from ``since`` up to, not including, ``end``."""
+        self._reach(since, end)
+        return self._one[end - self._first] - self._one[since - self._first]
+
+    def room(self, since: int, end: int) -> list[tuple[int, int]]:
+        """The minutes of all makers in those days by how many sat there, fewest first."""
+        self._reach(since, end)
+        start, stop = since - self._first, end - self._first
+        sums = ((makers, row[stop] - row[start]) for makers, row in self._seated.items())
+        return [(makers, minutes) for makers, minutes in sums if minutes]
+
+    def one_has(self, since: int, minutes: float) -> int:
+        """The first day before which one maker has sat there for ``minutes`` from ``since`` on.
+
+        A day over three years on when that never comes.
+        """
+        self._reach(since, since)
+        return self._end(self._one, since, minutes)
+
+    def all_have(self, since: int, minutes: float) -> int:
+        """As one_has, for the minutes of all makers together."""
+        self._reach(since, since)
+        return self._end(self._all, since, minutes)
+
+    def _end(self, sums: list[int], since: int, minutes: float) -> int:
+        enough = sums[since - self._first] + minutes - _SLIP
+        furthest = since + FURTHEST.days
+        while sums[-1] < enough and (known := self._known) <= furthest:
+            self._reach(since, known + 64)
+        if sums[-1] < enough:
+            return furthest + 1
+        return self._first + bisect_left(sums, enough, lo=since - self._first)
+
+    @property
+    def _known(self) -> int:
+        return self._first + len(self._one) - 1
+
+    def _reach(self, since: int, end: int) -> None:
+        """Have the sums ready for the days from ``since`` and before ``end``."""
+        if since < self._first:
+            self._restart(since)
+        for day in range(self._known, end):
+            makers, each = self.hands(day)
+            if makers and makers not in self._seated:
+                self._seated[makers] = [0] * len(self._one)
+                self._seated = dict(sorted(self._seated.items()))
+            for seated, sums in self._seated.items():
+                sums.append(sums[-1] + (makers * each if seated == makers else 0))
+            self._one.append(self._one[-1] + each)
+            self._all.append(self._all[-1] + makers * each)
+
+
+def done_by(minutes: int, begins: int, first: Sequence[Work], bench: Bench) -> int:
     """The first day by which ``minutes`` that may begin on ``begins`` are surely done.
 
     ``first`` is the work of the same bench that goes before it. One maker at a time works on it.
     PromiseError when the bench does not get to it within three years.
     """
-    best = begins + FURTHEST.days
-    found: Room | None = None
+    soonest = bench.one_has(begins, minutes)
+    best = begins + FURTHEST.days + 1
     before = sorted(
         (work.may_begin, work.minutes, work.done) for work in first if work.done > begins
     )
+    waiting = _Waiting(before)
     for since in sorted({begins, *(done for _, _, done in before)}):
-        if since >= best:
+        if since >= best or best == soonest:
             break
-        if found:
-            there = [each for day, each, done in before if done > since >= day]
-            if found.most_sure(since, best, there) + _SLIP < minutes:
-                continue
-        ahead = [(day, each) for day, each, done in before if done > since]
-        for day, sure in _sure_minutes(since, ahead, hands, best):
-            if sure + _SLIP >= minutes:
-                best, found = day + 1, found or Room(begins, day + 1, hands)
-                break
-    if not found:
+        if not waiting.surely_past(minutes, since, best - 1, bench):
+            ahead = [(day, each) for day, each, done in before if done > since]
+            best = min(best, _since(since, minutes, ahead, bench, best))
+    if best > begins + FURTHEST.days:
         raise PromiseError("The benches do not get to this within three years.")
     return best
 
 
-class Room:
-    """The bench's minutes from ``begins`` up to ``end``, summed up once for one piece of work."""
+class _Waiting:
+    """The minutes that go first and lie at the bench, for days asked about in rising order."""
 
-    def __init__(self, begins: int, end: int, hands: Hands) -> None:
-        self._begins = begins
-        days = [hands(day) for day in range(begins, end)]
-        self._passed = list(accumulate((each for _, each in days), initial=0))
-        self._room = {
-            seated: list(
-                accumulate((n * each if n == seated else 0 for n, each in days), initial=0)
-            )
-            for seated in {n for n, _ in days if n}
-        }
+    def __init__(self, before: Sequence[tuple[int, int, int]]) -> None:
+        self._comes = iter([*((day, each) for day, each, _ in before), (_NEVER, 0)])
+        self._goes = iter([*sorted((done, each) for _, each, done in before), (_NEVER, 0)])
+        self._coming, self._going = next(self._comes), next(self._goes)
+        self._minutes = 0
+        self._each = [each for _, each, _ in before]
+        self._longest: dict[int, int] = {}
 
-    def most_sure(self, since: int, until: int, there: Sequence[int]) -> float:
-        """What no day from ``since`` and before ``until`` can exceed as its sure minutes.
+    def surely_past(self, minutes: int, since: int, end: int, bench: Bench) -> bool:
+        """Whether what lies there on ``since`` alone keeps the work from being done by ``end``.
 
-        ``there`` are the minutes of what goes first and may be done on the first day. What comes
-        later can but hold up more, and with the same work ahead the sure minutes never fall from
-        one day to the next.
+        What comes later can but hold up more. The makers are counted as if as many sat there on
+        every day as on the fullest: then the longest pieces hold up nothing.
         """
-        start, end = since - self._begins, until - self._begins
-        passed = self._passed[end] - self._passed[start]
-        room = {n: sums[end] - sums[start] for n, sums in self._room.items()}
-        room = {n: minutes for n, minutes in room.items() if minutes}
-        if not room:
-            return passed
-        return passed - _held_up(sorted(there), sum(there), room)
+        while self._coming[0] <= since:
+            self._minutes += self._coming[1]
+            self._coming = next(self._comes)
+        while self._going[0] <= since:
+            self._minutes -= self._going[1]
+            self._going = next(self._goes)
+        room = bench.room(since, end)
+        free = room[-1][0] - 1 if room else 0
+        held_up = min(_filled(self._minutes, room), max(self._minutes - self._in_longest(free), 0))
+        return bench.one(since, end) - held_up + _SLIP < minutes
+
+    def _in_longest(self, count: int) -> int:
+        if count not in self._longest:
+            self._longest[count] = sum(nlargest(count, self._each))
+        return self._longest[count]
 
 
-def soonest_by(minutes: int, begins: int, first: Sequence[Work], benches: Sequence[Hands]) -> int:
+def soonest_by(minutes: int, begins: int, first: Sequence[Work], benches: Sequence[Bench]) -> int:
     """As done_by, on whichever of the ``benches`` it is surely done first.
 
     PromiseError when none of them gets to it.
     """
-    return _best(min, (partial(done_by, minutes, begins, first, hands) for hands in benches))
+    return _best(min, (partial(done_by, minutes, begins, first, bench) for bench in benches))
 
 
-def alone_by(minutes: int, begins: int, benches: Sequence[Hands]) -> int:
+def alone_by(minutes: int, begins: int, benches: Sequence[Bench]) -> int:
     """As soonest_by with nothing else on the bench."""
     return soonest_by(minutes, begins, (), benches)
 
 
-def last_begin(minutes: int, done: int, benches: Sequence[Hands]) -> int:
+def last_begin(minutes: int, done: int, benches: Sequence[Bench]) -> int:
     """As begin_by, on whichever of the ``benches`` it can begin last."""
-    return _best(max, (partial(begin_by, minutes, done, hands) for hands in benches))
+    return _best(max, (partial(begin_by, minutes, done, bench.hands) for bench in benches))
 
 
 def _best(choose: Callable[[Sequence[int]], int], ways: Iterable[Callable[[], int]]) -> int:
@@ -139,44 +207,47 @@ def begin_by(minutes: int, done: int, hands: Hands) -> int:
     return day
 
 
-def _sure_minutes(
-    since: int, ahead: Sequence[tuple[int, int]], hands: Hands, until: int
-) -> Iterator[tuple[int, float]]:
-    """Each day from ``since`` with the minutes that surely went into the work by its evening.
+def _since(
+    since: int, minutes: int, ahead: Sequence[tuple[int, int]], bench: Bench, until: int
+) -> int:
+    """The first day by which they are surely done if begun on ``since``; or any from ``until`` on.
 
-    ``ahead`` are the earliest days and the minutes of what goes first, by day.
+    ``ahead`` are the earliest days and the minutes of what goes first, by day. What holds the work
+    up never shrinks from one day to the next, so each answer that leaves out what comes until then
+    is too early or right, and is asked again with it (the response time's recurrence, Joseph and
+    Pandya).
     """
-    rivals = sorted(minutes for day, minutes in ahead if day <= since)
-    passed, nearest, total = 0, len(rivals), sum(rivals)
-    room: dict[int, int] = {}
-    for day in range(since, until):
-        while nearest < len(ahead) and ahead[nearest][0] <= day:
-            insort(rivals, ahead[nearest][1])
-            total += ahead[nearest][1]
-            nearest += 1
-        makers, each = hands(day)
-        if makers:
-            passed += each
-            room[makers] = room.get(makers, 0) + makers * each
-            yield day, passed - _held_up(rivals, total, room)
+    rivals = sorted(each for day, each in ahead if day <= since)
+    total = sum(rivals)
+    end, asked = bench.one_has(since, minutes), since
+    while asked < end < until:
+        asked = end
+        for day, each in ahead[len(rivals) :]:
+            if day >= end:
+                break
+            insort(rivals, each)
+            total += each
+        room = bench.room(since, end)
+        # With n makers, whenever all are busy one of them has a piece not among the n - 1 longest.
+        short = total - sum(rivals[max(len(rivals) - room[0][0] + 1, 0) :])
+        held_up = min(_filled(total, room), short)
+        end = bench.one_has(since, minutes + held_up)
+        if held_up < short:
+            # Until all of that has been on the benches, or a maker is free, nothing goes into it.
+            end = max(end, min(bench.all_have(since, total), bench.one_has(since, minutes + short)))
+    return end
 
 
-def _held_up(rivals: Sequence[int], total: int, room: Mapping[int, int]) -> float:
-    """The most minutes one piece of work can wait: all makers must be busy for it to wait at all.
+def _filled(total: int, room: Iterable[tuple[int, int]]) -> float:
+    """How long all makers can be busy at once with ``total`` minutes of work.
 
-    ``rivals`` are the minutes of each piece that goes first, shortest first, ``total`` their sum,
-    kept beside them because long queues would be summed again each day; ``room`` sums the bench
-    minutes of the days by how many makers sat there. Days with the fewest makers are the easiest to
-    fill, so they are filled first. With n makers, whenever all are busy one of them has
-    a piece that is not among the n - 1 longest.
+    ``room`` are the minutes of the benches by how many makers sat there. Days with the fewest
+    makers are the easiest to fill, so they come first.
     """
-    short = len(rivals) - (min(room) - 1)
-    if short <= 0:
-        return 0.0
     left = total
     held = 0.0
-    for makers in sorted(room):
-        filled = min(left, room[makers])
+    for makers, minutes in room:
+        filled = min(left, minutes)
         held += filled / makers
         left -= filled
-    return min(held, total - sum(rivals[short:]))
+    return held

@@ -1,13 +1,14 @@
 """Laws no workroom breaks, on random garments in work; and the bench played through day by day."""
 
 import datetime
+from random import Random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fittings.promise import Order, Overtime, Period, Stage, ask, schedule
-from fittings.promise.queueing import Work, done_by
+from fittings.promise.queueing import Bench, Work, done_by
 from tests.fittings.promise.benches import (
     CRAFTS,
     DAY,
@@ -97,9 +98,52 @@ def test_free_hands_are_not_waited_for():
 
     short = Work(minutes=420, may_begin=0, done=10)
 
-    assert done_by(840, 0, [long], lambda _day: (2, 420)) == 2
-    assert done_by(840, 0, [long, short], lambda _day: (2, 420)) == 3
-    assert done_by(840, 0, [long], lambda _day: (1, 420)) == 12
+    assert done_by(840, 0, [long], Bench(lambda _day: (2, 420))) == 2
+    assert done_by(840, 0, [long, short], Bench(lambda _day: (2, 420))) == 3
+    assert done_by(840, 0, [long], Bench(lambda _day: (1, 420))) == 12
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(seed=seeds)
+def test_surely_done_is_the_first_day_of_the_bound_written_out(seed):
+    rng = Random(seed)
+    sits = [rng.choice([(0, 0), (1, 300), (2, 420), (3, 420)]) for _ in range(50)] + [(3, 420)]
+    first = [some_work(rng) for _ in range(rng.randrange(9))]
+    minutes, begins = rng.randrange(60, 2_000), rng.randrange(6)
+
+    def hands(day):
+        return sits[min(day, 50)]
+
+    assert done_by(minutes, begins, first, Bench(hands)) == written_out(
+        minutes, begins, first, hands
+    )
+
+
+def some_work(rng):
+    comes = rng.randrange(12)
+    return Work(rng.randrange(60, 2_500), comes, comes + rng.randrange(1, 25))
+
+
+def written_out(minutes, begins, first, hands):
+    """Every day it may begin on with every day it may be done by, nothing left out."""
+    return min(
+        day + 1
+        for since in range(begins, 40)
+        for day in range(since, 75)
+        if surely_in(since, day, first, hands) + 1e-6 >= minutes
+    )
+
+
+def surely_in(since, day, first, hands):
+    """The minutes that went into it from ``since`` to ``day``: all makers sat, less it waited."""
+    rivals = sorted(w.minutes for w in first if w.done > since and w.may_begin <= day)
+    sat = sorted(hands(each) for each in range(since, day + 1) if hands(each) != (0, 0))
+    left, waited = sum(rivals), 0.0
+    for makers, each in sat:
+        took = min(left, makers * each)
+        left, waited = left - took, waited + took / makers
+    longest = rivals[max(len(rivals) - (sat[0][0] if sat else 9) + 1, 0) :]
+    return sum(each for _, each in sat) - min(waited, sum(rivals) - sum(longest))
 
 
 def test_overtime_elsewhere_brings_rivals_sooner():
