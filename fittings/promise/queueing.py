@@ -13,7 +13,7 @@ Days are ordinals (datetime.date.toordinal); a piece of work is done by a day wh
 the day before.
 """
 
-from bisect import bisect_left, insort
+from bisect import bisect_left, bisect_right, insort
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -53,6 +53,8 @@ class Bench:
         # Before each day: the minutes of one maker, of all makers, and by how many sat there.
         self._one, self._all = [0], [0]
         self._seated: dict[int, list[int]] = {}
+        self._rises: list[int] = []
+        self._latest = 0
 
     def one(self, since: int, end: int) -> int:
         """The minutes one maker sits there from ``since`` up to, not including, ``end``."""
@@ -65,6 +67,11 @@ class Bench:
         start, stop = since - self._first, end - self._first
         sums = ((makers, row[stop] - row[start]) for makers, row in self._seated.items())
         return [(makers, minutes) for makers, minutes in sums if minutes]
+
+    def rises(self, since: int, end: int) -> set[int]:
+        """The days after ``since`` and before ``end`` with more makers than sat there last."""
+        self._reach(since, end)
+        return set(self._rises[bisect_right(self._rises, since) : bisect_left(self._rises, end)])
 
     def one_has(self, since: int, minutes: float) -> int:
         """The first day before which one maker has sat there for ``minutes`` from ``since`` on.
@@ -98,6 +105,10 @@ class Bench:
             self._restart(since)
         for day in range(self._known, end):
             makers, each = self.hands(day)
+            if makers:
+                if makers > self._latest > 0:
+                    self._rises.append(day)
+                self._latest = makers
             if makers and makers not in self._seated:
                 self._seated[makers] = [0] * len(self._one)
                 self._seated = dict(sorted(self._seated.items()))
@@ -113,19 +124,22 @@ def done_by(minutes: int, begins: int, first: Sequence[Work], bench: Bench) -> i
     ``first`` is the work of the same bench that goes before it. One maker at a time works on it.
     PromiseError when the bench does not get to it within three years.
     """
-    soonest = bench.one_has(begins, minutes)
-    best = begins + FURTHEST.days + 1
     before = sorted(
         (work.may_begin, work.minutes, work.done) for work in first if work.done > begins
     )
+    ahead = [(day, each) for day, each, _ in before]
+    furthest = begins + FURTHEST.days
+    best = min(_since(begins, minutes, ahead, bench, furthest + 1), furthest + 1)
+    soonest = bench.one_has(begins, minutes)
     waiting = _Waiting(before)
-    for since in sorted({begins, *(done for _, _, done in before)}):
+    # Only where work that goes first is done, or more makers come, can a later beginning tell more.
+    for since in sorted({done for _, _, done in before} | bench.rises(begins, best)):
         if since >= best or best == soonest:
             break
         if not waiting.surely_past(minutes, since, best - 1, bench):
             ahead = [(day, each) for day, each, done in before if done > since]
             best = min(best, _since(since, minutes, ahead, bench, best))
-    if best > begins + FURTHEST.days:
+    if best > furthest:
         raise PromiseError("The benches do not get to this within three years.")
     return best
 
