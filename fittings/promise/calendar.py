@@ -4,8 +4,10 @@
 """
 
 import datetime
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from fittings.diary.slots import Hours, Span
@@ -79,7 +81,16 @@ class HouseCalendar:
         """Open days from ``first`` up to, not including, ``end``; negative when it is before."""
         if end < first:
             return -self.count(end, first)
-        return sum(1 for number in range((end - first).days) if self.is_open(first + number * DAY))
+        span = (end - first).days
+        usual = sum((span + (first.weekday() - weekday - 1) % 7) // 7 for weekday in self.hours)
+        closed = self._closed_days
+        return usual - (bisect_left(closed, end) - bisect_left(closed, first))
+
+    @cached_property
+    def _closed_days(self) -> list[datetime.date]:
+        """In order, the days without opening on weekdays that have hours."""
+        days = self.closed | self.public_holidays
+        return sorted(day for day in days if day.weekday() in self.hours)
 
     def _roll(self, day: datetime.date, step: datetime.timedelta) -> datetime.date:
         found = day

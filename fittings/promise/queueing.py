@@ -127,10 +127,10 @@ def done_by(minutes: int, begins: int, first: Sequence[Work], bench: Bench) -> i
     before = sorted(
         (work.may_begin, work.minutes, work.done) for work in first if work.done > begins
     )
+    soonest = bench.one_has(begins, minutes)
     ahead = [(day, each) for day, each, _ in before]
     furthest = begins + FURTHEST.days
     best = min(_since(begins, minutes, ahead, bench, furthest + 1), furthest + 1)
-    soonest = bench.one_has(begins, minutes)
     waiting = _Waiting(before)
     # Only where work that goes first is done, or more makers come, can a later beginning tell more.
     for since in sorted({done for _, _, done in before} | bench.rises(begins, best)):

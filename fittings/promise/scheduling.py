@@ -9,6 +9,7 @@ import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import takewhile
 
 from fittings.promise.benches import LONGEST_DAY, Workroom
 from fittings.promise.calendar import FURTHEST, HouseCalendar
@@ -95,9 +96,59 @@ def schedule(
     PromiseError names the order with an unknown kind or stage, a key used twice, a day over three
     years away, or work that nobody sits at a bench for.
     """
-    queues = Queues()
+    return run(workroom, orders, today, stages).plans
+
+
+def run(
+    workroom: Workroom,
+    orders: Iterable[Order],
+    today: date,
+    stages: Mapping[str, Sequence[Stage]] = STAGES,
+    known: "Run | None" = None,
+) -> "Run":
+    """As schedule, going on where the orders begin to differ from those of ``known``."""
     ranked = planners(workroom, orders, today, stages)
-    return {planner.order.key: planner.plan(queues) for planner in ranked}
+    made = known.same(workroom, today, ranked) if known else []
+    queues = made[-1].queues.copy() if made else Queues()
+    for planner in ranked[len(made) :]:
+        plan = planner.plan(queues)
+        made.append(Made(planner.order, planner.all_rows, plan, queues.copy()))
+    return Run(workroom, today, tuple(made))
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A plan, what it was made for, and the benches behind it."""
+
+    order: Order
+    rows: tuple[Stage, ...]
+    plan: GarmentPlan
+    queues: "Queues"
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The plans of one asking in the order they were made: each rests on those before it alone."""
+
+    workroom: Workroom
+    today: date
+    made: tuple[Made, ...]
+
+    @property
+    def plans(self) -> dict[str, GarmentPlan]:
+        return {row.order.key: row.plan for row in self.made}
+
+    def same(self, workroom: Workroom, today: date, ranked: Iterable["Planner"]) -> list[Made]:
+        """What was made here as far as ``ranked`` asks for the very same, first to last."""
+        if (workroom, today) != (self.workroom, self.today):
+            return []
+        pairs = zip(self.made, ranked, strict=False)
+        return [row for row, _ in takewhile(_is_same, pairs)]
+
+
+def _is_same(pair: tuple[Made, "Planner"]) -> bool:
+    row, planner = pair
+    return row.order == planner.order and row.rows == planner.all_rows
 
 
 def planners(

@@ -6,21 +6,28 @@ from dataclasses import dataclass, field, replace
 
 from fittings.promise.benches import Overtime, Workroom
 from fittings.promise.errors import PromiseError
-from fittings.promise.scheduling import GarmentPlan, Order, schedule
+from fittings.promise.scheduling import GarmentPlan, Order, Run, run
 from fittings.promise.stages import STAGES, Stage
 
 
 @dataclass(frozen=True)
 class Case:
-    """The workroom, what it has promised and the day it is looked at. Every change is a new one."""
+    """The workroom, what it has promised and the day it is looked at. Every change is a new one.
+
+    ``known`` are plans made before, to go on from; they change no answer.
+    """
 
     workroom: Workroom
     orders: tuple[Order, ...]
     today: datetime.date
     stages: Mapping[str, Sequence[Stage]] = field(default_factory=lambda: STAGES)
+    known: Run | None = field(default=None, repr=False, compare=False)
+
+    def run(self) -> Run:
+        return run(self.workroom, self.orders, self.today, self.stages, self.known)
 
     def plans(self) -> dict[str, GarmentPlan]:
-        return schedule(self.workroom, self.orders, self.today, self.stages)
+        return self.run().plans
 
     def another_maker(self, craft: str, name: str = "another maker") -> "Case":
         return replace(self, workroom=self.workroom.with_maker(craft, name))

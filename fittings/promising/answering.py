@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils import timezone
 
@@ -60,8 +60,8 @@ def answer(promises: Promises, kind: str, wished: datetime.date | None) -> Told:
 
 def _ask(promises: Promises, order: Order, due: datetime.date | None = None) -> Answer:
     case = promises.case
-    wish = Order(order.key, order.kind, due, order.done, done_on=order.done_on)
-    return ask(case.workroom, case.orders, wish, case.today, case.stages)
+    wish = replace(order, due=due)
+    return ask(case.workroom, case.orders, wish, case.today, case.stages, known=promises.run)
 
 
 def doubt_about(kind: str, day: datetime.date) -> str:

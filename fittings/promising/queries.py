@@ -25,7 +25,7 @@ from fittings.promise import (
 )
 from fittings.promise.calendar import DAY, FURTHEST
 from fittings.promise.queueing import last_begin
-from fittings.promise.scheduling import planners
+from fittings.promise.scheduling import Run, planners
 from fittings.promising.standing import Standing, standing_of, with_tickets
 from garments import seams
 from garments.models import Garment, StageEntry, TicketLine
@@ -35,21 +35,44 @@ Rows = Mapping[str, tuple[Stage, ...]]
 FITTINGS = (Booking.Purpose.FIRST, Booking.Purpose.FORWARD, Booking.Purpose.FINAL)
 
 
+class _Latest:
+    """The plans this process made last: what has not changed since is not worked out again.
+
+    They are gone on from by value, so no process can be told the old by them.
+    """
+
+    run: Run | None = None
+
+
 @dataclass(frozen=True)
 class Promises:
     """All that is in work, by garment number, and the engine's view of it.
 
-    ``unplanned`` says of each garment that cannot be planned why.
+    ``unplanned`` says of each garment that cannot be planned why, ``whole`` whether all are there.
     """
 
     case: Case
     garments: Mapping[str, Garment]
     unplanned: Mapping[str, str]
+    whole: bool = True
+
+    @cached_property
+    def run(self) -> Run:
+        """PromiseError when the benches do not get to all of it within three years."""
+        found = self.case.run()
+        if self.whole:
+            _Latest.run = found
+        return found
 
     @cached_property
     def plans(self) -> dict[str, GarmentPlan]:
-        """PromiseError when the benches do not get to all of it within three years."""
-        return self.case.plans()
+        """PromiseError as run."""
+        return self.run.plans
+
+    @property
+    def planned(self) -> Case:
+        """The case with its plans, for whoever tries something else beside them."""
+        return replace(self.case, known=self.run)
 
     @property
     def has_benches(self) -> bool:
@@ -59,7 +82,7 @@ class Promises:
     def alone(self, garment: Garment) -> "Promises":
         """As if that garment were the only one in work."""
         own = tuple(order for order in self.case.orders if order.key == garment.number)
-        return replace(self, case=replace(self.case, orders=own))
+        return replace(self, case=replace(self.case, orders=own), whole=False)
 
 
 def read_promises(today: datetime.date | None = None) -> Promises:
@@ -69,7 +92,7 @@ def read_promises(today: datetime.date | None = None) -> Promises:
 
 def read_alone(garment: Garment, today: datetime.date | None = None) -> Promises:
     """One garment by itself: its latest days do not move with what else is on the benches."""
-    return _read([garment], today or timezone.localdate())
+    return replace(_read([garment], today or timezone.localdate()), whole=False)
 
 
 def has_makers() -> bool:
@@ -159,7 +182,8 @@ def _read(garments: list[Garment], today: datetime.date) -> Promises:
             unplanned[garment.number] = why
         else:
             orders.append(order)
-    return Promises(Case(workroom, tuple(orders), today, stages), found, unplanned)
+    case = Case(workroom, tuple(orders), today, stages, known=_Latest.run)
+    return Promises(case, found, unplanned)
 
 
 def _order(

@@ -80,7 +80,7 @@ def _try(form: WhatIfForm, promises: Promises, garment: Garment, context: dict[s
     if not form.is_valid():
         return UNPROCESSABLE
     try:
-        found = compare(promises.case, form.tried(promises.case, garment.number))
+        found = compare(promises.planned, form.tried(promises.planned, garment.number))
     except PromiseError as error:
         form.add_error(None, str(error))
         return UNPROCESSABLE

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from fittings.promise import Order, Overtime, Period, Stage, ask, schedule
 from fittings.promise.queueing import Bench, Work, done_by
+from fittings.promise.scheduling import run
 from tests.fittings.promise.benches import (
     CRAFTS,
     DAY,
@@ -202,3 +203,26 @@ def test_last_of_latest_days_still_keeps_promise():
 
     assert (on_time.late, too_late.late) == (False, True)
     assert on_time.ready > due - datetime.timedelta(days=7)
+
+
+@few
+@given(seed=seeds, place=st.integers(0, 8), hands=st.integers(1, 3))
+def test_plans_gone_on_from_are_those_made_anew(seed, place, hands):
+    before, room = some_orders(seed, 9), workroom(hands=hands)
+    after = [*before[:place], *some_orders(seed + 1, 9)[place:]]
+    known = run(room, before, TODAY)
+
+    assert run(room, after, TODAY, known=known) == run(room, after, TODAY)
+    assert run(workroom(hands=4), after, TODAY, known=known) == run(workroom(hands=4), after, TODAY)
+    assert run(room, after, TODAY + DAY, known=known) == run(room, after, TODAY + DAY)
+
+
+def test_what_is_asked_beside_the_promises_leaves_their_plans_alone():
+    kept, room = some_orders(7, 9), workroom()
+    known = run(room, kept, TODAY)
+    before = repr(known.made)
+
+    for due in (None, TODAY + 90 * DAY):
+        ask(room, kept, Order("asked", "coat", due), TODAY, known=known)
+
+    assert repr(known.made) == before
