@@ -166,6 +166,7 @@ PAGES: dict[str, frozenset[str]] = {
     "session:decision_strike": FITTING_ROOM,
     "session:photograph_create": FITTING_ROOM,
     "session:photograph_strike": FITTING_ROOM,
+    "session:beside": FITTING_ROOM,
     "session:photographs_delete": FITTING_ROOM,
     "session:pin_page": FITTING_ROOM,
     "session:pin_strike": FITTING_ROOM,

@@ -86,6 +86,7 @@ def hang(
         fitting=fitting,
         garment=garment,
         caption=caption,
+        view=Photograph.View.FRONT,
         at=at,
         by=by,
     )

@@ -188,6 +188,15 @@ def photograph_name(instance: "Photograph", _filename: str) -> str:
 class Photograph(LedgerEntry):
     """A photograph taken at a fitting, with the customer's consent standing at that moment."""
 
+    class View(models.TextChoices):
+        """From where it was taken; two of one view are laid side by side."""
+
+        FRONT = "front", "front"
+        BACK = "back", "back"
+        LEFT = "left", "left side"
+        RIGHT = "right", "right side"
+        DETAIL = "", "a detail"
+
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="photographs")
     fitting = models.ForeignKey(Fitting, on_delete=models.PROTECT, related_name="photographs")
     garment = models.ForeignKey(Garment, on_delete=models.PROTECT, related_name="photographs")
@@ -196,6 +205,7 @@ class Photograph(LedgerEntry):
     width = models.PositiveIntegerField(default=0)
     height = models.PositiveIntegerField(default=0)
     caption = models.CharField(max_length=120, blank=True, default="")
+    view = models.CharField(max_length=5, choices=View, blank=True, default="")
 
     class Meta(LedgerEntry.Meta):
         indexes = [models.Index(fields=["customer", "at"])]

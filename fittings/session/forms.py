@@ -20,6 +20,7 @@ from garments.models.garment import GarmentQuerySet
 FIRST_WHAT = "Touch what you see first, then the amount."
 TYPED = "typed"  # the amount is in the text field beside the keys
 NONE = "none"  # a fault without an amount
+MOST_AT_ONCE = 12  # photographs of one form: each is made small before the first is kept
 Purpose = Booking.Purpose
 # What a walk-in is most likely for, by the stage of the newest garment; else the first look.
 PURPOSE_AT: dict[str, Purpose] = {
@@ -184,13 +185,51 @@ class DecisionForm(EntryForm):
     note = forms.CharField(max_length=300, required=False, label="Note")
 
 
+class SeveralFilesInput(forms.FileInput):
+    allow_multiple_selected = True
+
+
+class SeveralFilesField(forms.FileField):
+    """Any number of files of one control; cleans to their list."""
+
+    widget = SeveralFilesInput
+
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:
+        files = data or []
+        return [super(SeveralFilesField, self).clean(file, initial) for file in files]
+
+
 class PhotographForm(EntryForm):
+    """Photographs from the tablet's camera, or chosen of those it has; ``uploads`` once valid."""
+
     photograph = forms.FileField(
-        label="Photograph",
-        error_messages={"required": "Take or choose a photograph first."},
+        label="Take a photograph",
+        required=False,
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
+    chosen = SeveralFilesField(
+        label="Or choose some",
+        required=False,
+        widget=SeveralFilesInput(attrs={"accept": "image/*"}),
+    )
+    view = forms.ChoiceField(
+        label="Seen from",
+        choices=Photograph.View.choices,
+        required=False,
+        widget=forms.RadioSelect,
+        initial=Photograph.View.DETAIL,
+    )
     caption = forms.CharField(max_length=120, required=False, label="What it shows")
+
+    def clean(self) -> dict[str, Any]:
+        data = cast("dict[str, Any]", super().clean())
+        taken = data.get("photograph")
+        data["uploads"] = [*([taken] if taken else []), *data.get("chosen", [])]
+        if not data["uploads"] and not self.errors:
+            self.add_error("photograph", "Take or choose a photograph first.")
+        if len(data["uploads"]) > MOST_AT_ONCE:
+            self.add_error("chosen", f"Choose {MOST_AT_ONCE} at most at once.")
+        return data
 
 
 class DeletePhotographsForm(EntryForm):

@@ -157,9 +157,11 @@ def judging(place: Place) -> list[screen.AlterationLine]:
 
 
 def photographs(place: Place) -> dict[str, Any]:
+    now, before = queries.photographs_of(place.fitting, place.garment)
     return {
         "consent": queries.newest_consent(place.fitting.customer),
-        "photographs": list(queries.photographs_of(place.fitting, place.garment)),
+        "photographs": now,
+        "may_compare": any(row.view in before for row in now),
         "photograph_form": PhotographForm(),
     }
 

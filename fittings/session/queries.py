@@ -12,6 +12,7 @@ from django.db.models import (
     Max,
     OuterRef,
     Prefetch,
+    Q,
     QuerySet,
     Subquery,
 )
@@ -200,8 +201,16 @@ def decisions_of(fitting: Fitting) -> dict[int, Decision]:
     return {row.garment_id: row for row in rows}
 
 
-def photographs_of(fitting: Fitting, garment: Garment) -> LedgerQuerySet[Photograph]:
-    return Photograph.objects.standing().filter(fitting=fitting, garment=garment).order_by("at")
+def photographs_of(
+    fitting: Fitting, garment: Garment
+) -> tuple[list[Photograph], dict[str, Photograph]]:
+    """A garment's photographs of this fitting, and by view the newest of the fittings before."""
+    until = Photograph.objects.standing().filter(
+        Q(fitting=fitting) | Q(fitting__started_at__lt=fitting.started_at), garment=garment
+    )
+    rows = list(until.order_by("at"))
+    now = [row for row in rows if row.fitting_id == fitting.pk]
+    return now, {row.view: row for row in rows if row.fitting_id != fitting.pk}
 
 
 def photographs_taken(customer: Customer) -> LedgerQuerySet[Photograph]:

@@ -45,6 +45,7 @@ urlpatterns = [
         name="decision_strike",
     ),
     path(f"{garment}/photographs/", pictures.photograph_create, name="photograph_create"),
+    path(f"{garment}/photographs/beside/", pictures.beside, name="beside"),
     # photographs stand by themselves: other rooms show them too
     path("photographs/<uuid:pk>/", pictures.photograph, name="photograph"),
     path(

@@ -5,10 +5,10 @@ const { user, dayPages, worker } = document.body.dataset;
 const PAUSE = 10 * 60 * 1000; // ms
 
 async function keepDay() {
-  const registered = await navigator.serviceWorker.register(worker, { scope: "/" });
+  await navigator.serviceWorker.register(worker, { scope: "/" });
   const asked = `${user} ${Date.now() - (Date.now() % PAUSE)}`;
   if (sessionStorage.getItem("day-kept") === asked) return;
-  const { active } = (await navigator.serviceWorker.ready) ?? registered;
+  const { active } = await navigator.serviceWorker.ready;
   const answer = await fetch(dayPages, { cache: "no-store" });
   if (!answer.ok) return;
   active.postMessage(await answer.json());

@@ -1,11 +1,12 @@
 // What is tapped is laid down on the tablet before it is sent, so that neither the network nor the
 // tablet's battery can lose it: each entry with its own id, who tapped it and where it goes, sent in
-// order, one at a time; the ledger keeps an id once. Of customers it holds no name and no picture.
+// order, one at a time; the ledger keeps an id once. Of customers it holds no name; a photograph of one
+// who agreed lies here until it is sent, and is dropped then.
 // Other scripts hand entries over by the event outbox:take and hear of them by outbox:answer and
 // outbox:state. Nothing is ever sent under another name than that of who tapped it.
 
 const PATIENCE = 10000; // ms to wait for an answer
-const PICTURE_PATIENCE = 90000; // the same for a photograph on its way
+const PICTURE_PATIENCE = 30000; // the same for a photograph of which nothing moves any more
 const RETRY = 4000; // ms between tries while the network is gone
 const TRIES = 5; // answers of 500 before an entry steps aside for those behind it
 
@@ -50,16 +51,20 @@ const keepDraft = (draft) => within("drafts", "readwrite", (store) => store.put(
 const draftOf = (id) => within("drafts", "readonly", (store) => store.get(id));
 const dropDraft = (id) => within("drafts", "readwrite", (store) => store.delete(id));
 
-function record({ number, id, author, person: name, address, fields, words, draft, refused }) {
-  return { ...(number && { number }), id, author, person: name, address, fields, words, draft, refused };
+function record({ number, id, author, person: name, address, fields, files, words, draft, refused }) {
+  return { ...(number && { number }), id, author, person: name, address, fields, files, words, draft, refused };
 }
+
+const reasonOf = (error) => (error?.name === "QuotaExceededError" ? "it is full" : "its browser refuses to store anything");
 
 async function lay(item) {
   try {
     item.number = await within("waiting", "readwrite", (store) => store.put(record(item)));
-    loose = "";
+    item.loose = loose = "";
   } catch (error) {
-    loose = error?.name === "QuotaExceededError" ? "it is full" : "its browser refuses to store anything";
+    item.loose = reasonOf(error);
+    // A photograph may find no room where a tap still does: that is said of the photograph alone.
+    if (!item.files.length) loose = item.loose;
   }
 }
 
@@ -69,6 +74,7 @@ async function drop(item) {
   if (!item.number) return;
   await within("waiting", "readwrite", (store) => store.delete(item.number)).catch(() => {});
   if (item.draft) await dropDraft(item.draft).catch(() => {});
+  for (const other of queue) if (other.loose && !other.passing) await lay(other); // there is room again
 }
 
 // What other pages of this tablet laid down or sent meanwhile.
@@ -83,7 +89,7 @@ async function look() {
   const numbers = new Set(stored.map((item) => item.number));
   queue = queue.filter((item) => !item.number || numbers.has(item.number));
   const known = new Set(queue.map((item) => item.id));
-  const fresh = stored.filter((item) => !known.has(item.id));
+  const fresh = stored.filter((item) => !known.has(item.id)).map((item) => ({ files: [], ...item }));
   queue = [...fresh, ...queue];
 }
 
@@ -98,15 +104,47 @@ function newId() {
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
+const headersOf = (item) => ({ "HX-Request": "true", "X-CSRFToken": token, "Kept-By": item.author });
+
 function post(item) {
-  const picture = live.get(item.id)?.picture;
+  if (item.files.length) return postPicture(item);
   return fetch(item.address, {
     method: "POST",
-    body: picture ?? new URLSearchParams(item.fields),
-    headers: { "HX-Request": "true", "X-CSRFToken": token, "Kept-By": item.author },
+    body: new URLSearchParams(item.fields),
+    headers: headersOf(item),
     credentials: "same-origin",
-    signal: AbortSignal.timeout(picture ? PICTURE_PATIENCE : PATIENCE),
+    signal: AbortSignal.timeout(PATIENCE),
   });
+}
+
+// Says how far it is, which fetch cannot, and has time as long as it moves, however slow the network.
+function postPicture(item) {
+  const body = new FormData();
+  [...item.fields, ...item.files].forEach(([name, value]) => body.append(name, value));
+  const tell = (part) => document.dispatchEvent(new CustomEvent("outbox:progress", { detail: { id: item.id, part } }));
+  return new Promise((resolve, reject) => {
+    const ask = new XMLHttpRequest();
+    let stands;
+    const moved = () => { clearTimeout(stands); stands = setTimeout(() => ask.abort(), PICTURE_PATIENCE); };
+    ask.open("POST", item.address);
+    Object.entries(headersOf(item)).forEach(([name, value]) => ask.setRequestHeader(name, value));
+    ask.upload.onprogress = ({ loaded, total }) => { moved(); tell(loaded / total); };
+    ask.onload = () => resolve({
+      status: ask.status,
+      ok: ask.status >= 200 && ask.status < 300,
+      text: async () => ask.responseText,
+      headers: { get: (name) => ask.getResponseHeader(name) },
+    });
+    ask.onerror = ask.onabort = () => { tell(0); reject(new Error("gone")); };
+    ask.onloadend = () => clearTimeout(stands);
+    moved();
+    ask.send(body);
+  });
+}
+
+// What a damaged store gives back cannot be sent, and would hold up all that waits behind it.
+async function isWhole({ files }) {
+  return (await Promise.allSettled(files.map(([, file]) => file.slice(0, 1).arrayBuffer()))).every(({ status }) => status === "fulfilled");
 }
 
 // A sign-in makes a new token; 403 for an old one is no refusal of the entry.
@@ -128,7 +166,7 @@ function reason(html, status) {
   box.innerHTML = html;
   const said = box.content.querySelector("#last-word, [data-errors]")?.textContent.trim().replace(/\s+/g, " ");
   if (said) return said;
-  return { 403: "Not open to you.", 404: "What it speaks of is not there." }[status] ?? "The ledger did not take it.";
+  return { 403: "Not open to you.", 404: "What it speaks of is not there.", 413: "It is too large." }[status] ?? "The ledger did not take it.";
 }
 
 async function taken(item, answer) {
@@ -138,6 +176,7 @@ async function taken(item, answer) {
     await drop(item);
   } else {
     item.refused = reason(html, answer.status);
+    if (answer.headers.get("X-Forget")) item.files = []; // no picture stays of who did not agree
     if (item.number) await lay(item);
   }
   const until = [];
@@ -155,6 +194,10 @@ async function step() {
   const item = sendable()[0];
   if (!item) return false;
   await item.laid;
+  if (!(await isWhole(item))) {
+    item.refused = "The tablet lost this photograph. Take it again.";
+    return true;
+  }
   try {
     const answer = await send(item);
     state = { 401: "out", 412: "other" }[answer.status] ?? "";
@@ -189,22 +232,29 @@ const entries = (count) => `${count} ${count === 1 ? "entry" : "entries"}`;
 
 function sentence() {
   const count = sendable().length;
-  const where = loose ? `held by this page alone, for the tablet keeps nothing (${loose}): leave the page open` : "kept on this tablet";
+  const why = loose || sendable().find((item) => item.loose)?.loose;
+  const where = why ? `held by this page alone, for the tablet does not keep it (${why}): leave the page open` : "kept on this tablet";
   if (!count) return loose ? `This tablet keeps nothing: ${loose}. What you tap is lost if the network goes and the page is closed.` : "";
   if (state === "gone") return `No connection: ${entries(count)} ${where}, trying again.`;
   if (state === "out") return `You are signed out: ${entries(count)} ${where}. Sign in to send.`;
   if (state === "other") return `Someone else is signed in here now: ${entries(count)} of yours ${where}.`;
-  return loose ? `${entries(count)} ${where}.` : `Kept: ${entries(count)}, sending.`;
+  return why ? `${entries(count)} ${where}.` : `Kept: ${entries(count)}, sending.`;
 }
 
 function part(name, text, made = {}) {
   return Object.assign(document.createElement(name), { textContent: text, ...made });
 }
 
+function standing(item) {
+  if (item.refused) return `Not taken: ${item.refused}`;
+  if (item.loose) return `Held by this page alone: leave it open. The tablet does not keep it, for ${item.loose}.`;
+  return item.author === me ? "Kept, not sent yet." : `Kept for ${item.person}.`;
+}
+
 function line(item) {
   const row = part("li", item.words);
   const mine = item.author === me;
-  row.append(part("span", item.refused ? ` Not taken: ${item.refused}` : mine ? " Kept, not sent yet." : ` Kept for ${item.person}.`));
+  row.append(part("span", ` ${standing(item)}`));
   if (!item.refused || !mine) return row;
   const retry = part("button", "Try again", { type: "button", className: "button" });
   retry.addEventListener("click", async () => {
@@ -233,7 +283,7 @@ function others() {
 function show() {
   const box = document.getElementById("outbox");
   box.hidden = !queue.length && !loose;
-  const held = queue.some((item) => item.refused || item.author !== me);
+  const held = queue.some((item) => item.refused || item.loose || item.author !== me);
   box.className = `account outbox${loose || held || state ? " wrong" : ""}`;
   box.querySelector("summary").textContent = loose && !queue.length ? "Tablet keeps nothing" : `${queue.length} waiting`;
   const sheet = box.querySelector(".account-sheet");
@@ -241,23 +291,25 @@ function show() {
   rows.append(...queue.map(line));
   sheet.replaceChildren(part("p", sentence()), ...others(), rows);
   if (state === "out") sheet.append(part("a", "Sign in", { className: "button main", href: `${signIn}?next=${encodeURIComponent(location.pathname + location.search)}` }));
-  document.dispatchEvent(new CustomEvent("outbox:state", { detail: { waiting: sendable().length, words: sentence(), wrong: Boolean(state || loose) } }));
+  const pictures = queue.filter((item) => item.files.length && item.author === me).map((item) => ({ id: item.id, address: item.address, words: item.words, standing: standing(item) }));
+  const wrong = Boolean(state || loose || sendable().some((item) => item.loose));
+  document.dispatchEvent(new CustomEvent("outbox:state", { detail: { waiting: sendable().length, words: sentence(), wrong, pictures } }));
 }
 
 // ---- what sets it going
 
 document.addEventListener("outbox:take", ({ detail: { form, button, values, address, words, draft, passing } }) => {
-  const picture = form?.enctype === "multipart/form-data" ? values : undefined;
   const id = values.get("entry_id") || newId();
   values.set("entry_id", id);
   values.delete("csrfmiddlewaretoken"); // sent anew with each try
-  const fields = picture ? [] : [...values].map(([name, value]) => [name, String(value)]);
-  const item = { id, author: me, person, address, fields, words, draft };
+  const fields = [...values].filter(([, value]) => typeof value === "string");
+  // The pixels alone: a file's own name may say who is on it. Nothing chosen is a file without bytes.
+  const files = [...values].filter(([, value]) => value.size).map(([name, file]) => [name, new Blob([file], { type: file.type })]);
+  const item = { id, author: me, person, address, fields, files, words, draft, passing };
   forget(id);
-  live.set(id, { form, button, picture, values });
+  live.set(id, { form, button, values });
   queue.push(item);
-  // A picture shows a person's body and is never laid down; a question is no entry.
-  item.laid = picture || passing ? Promise.resolve() : lay(item);
+  item.laid = passing ? Promise.resolve() : lay(item); // a question is no entry
   item.laid.then(show);
   drain();
 });

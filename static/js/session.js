@@ -125,9 +125,12 @@ async function untilLifted(old) {
 // What is open stays open, and what is typed in a form other than the one answered is not lost.
 function carryOver(old, piece, sent) {
   old?.querySelectorAll("details[id][open]").forEach(({ id }) => piece.querySelector(`#${id}`)?.setAttribute("open", ""));
-  old?.querySelectorAll("input[id]:not([type=hidden], [type=file]), select[id]").forEach((field) => {
+  old?.querySelectorAll("input[id]:not([type=hidden]), select[id]").forEach((field) => {
     const fresh = piece.querySelector(`#${field.id}`);
-    if (fresh && !sent?.contains(field)) fresh.value = field.value;
+    if (!fresh || sent?.contains(field)) return;
+    if (field.files?.length) fresh.replaceWith(field);
+    else if (field.type === "radio") fresh.checked = field.checked;
+    else if (!field.files) fresh.value = field.value;
   });
 }
 
@@ -195,6 +198,44 @@ function begin() {
   ahead.remove();
 }
 
+// ---- photographs: each an entry of its own, and the form is free for the next at once
+
+function takePictures(form, values) {
+  const files = ["photograph", "chosen"].flatMap((name) => values.getAll(name)).filter((file) => file.size);
+  files.forEach((file, number) => {
+    const one = new FormData();
+    one.set("photograph", file);
+    ["caption", "view"].forEach((name) => one.set(name, values.get(name) ?? ""));
+    const which = files.length > 1 ? ` ${number + 1} of ${files.length}` : "";
+    const words = [`Photograph${which}`, values.get("caption")].filter(Boolean).join(", ");
+    document.dispatchEvent(new CustomEvent("outbox:take", { detail: { values: one, address: form.action, words } }));
+  });
+  if (files.length) form.reset();
+  return files.length;
+}
+
+const sentPart = new Map(); // id: how much of a photograph has left the tablet, 0 to 1
+
+function drawOnTheirWay(pictures) {
+  const list = document.getElementById("on-their-way");
+  const here = pictures.filter(({ address }) => isHere(address));
+  if (!list) return;
+  list.replaceChildren(...here.map(({ id, words, standing }) => {
+    const row = document.createElement("li");
+    const bar = Object.assign(document.createElement("progress"), { id: `sent-${id}`, value: sentPart.get(id) ?? 0 });
+    bar.setAttribute("aria-label", `${words}: sent`);
+    row.append(bar, ` ${words}. ${standing}`);
+    return row;
+  }));
+}
+
+document.addEventListener("outbox:state", ({ detail }) => drawOnTheirWay(detail.pictures));
+document.addEventListener("outbox:progress", ({ detail: { id, part } }) => {
+  sentPart.set(id, part);
+  const bar = document.getElementById(`sent-${id}`);
+  if (bar) bar.value = part;
+});
+
 document.addEventListener(
   "submit",
   (event) => {
@@ -204,8 +245,9 @@ document.addEventListener(
     const button = event.submitter;
     const values = new FormData(form, button);
     values.delete("entry_id"); // the outbox gives each tap an id of its own
-    button?.setAttribute("data-sent", "");
     begin();
+    if (takePictures(form, values)) return;
+    button?.setAttribute("data-sent", "");
     const detail = { form, button, values, address: form.action, words: wordsOf(form, button), passing: button?.value === "hear" };
     document.dispatchEvent(new CustomEvent("outbox:take", { detail }));
   },

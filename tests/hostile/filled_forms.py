@@ -420,6 +420,7 @@ def standing_addresses(house, visitor=None):
         "session:fitting_news": {"pk": me.fitting.pk, "number": me.coat.number},
         "session:fitting_detail": {"pk": me.fitting.pk},
         "session:photograph": {"pk": me.photograph.pk},
+        "session:beside": {"pk": me.fitting.pk, "number": me.coat.number},
         "session:thumbnail": {"pk": me.photograph.pk},
         "workroom:ticket_detail": {"number": me.ticket.number},
         "workroom:label_pdf": paper,

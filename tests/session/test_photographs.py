@@ -11,14 +11,23 @@ import zlib
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
+from django.utils.datastructures import MultiValueDict
 from PIL import Image, ImageFile
 
 from fittings.models import Photograph
 from fittings.session import photographs
+from fittings.session.forms import PhotographForm
 from fittings.session.photographs import for_paper, prepare
 from fittings.session.services import decide_next_step
-from fittings.session.services.photographs import record_photograph, strike_photograph
-from tests.factories import ConsentFactory, UserFactory
+from fittings.session.services.photographs import (
+    record_photograph,
+    record_photographs,
+    strike_photograph,
+)
+from tests.factories import ConsentFactory, FittingFactory, UserFactory
+from tests.session.conftest import EARLIER
 
 pytestmark = pytest.mark.django_db
 
@@ -306,3 +315,82 @@ def test_lost_file_is_said_not_crashed(client, keep, consent):
 
 def test_unknown_photograph_is_not_found(client, fitter):
     assert client.get(f"/fitting/photographs/{uuid.uuid4()}/").status_code == 404
+
+
+@pytest.fixture
+def before(consent, customer, fitter, coat):
+    """A fitting of the coat nine days ago."""
+    at = timezone.now() - EARLIER
+    return FittingFactory(customer=customer, fitter=fitter, garments=[coat], started_at=at)
+
+
+def test_several_are_kept_by_one_form(client, fitting, coat, consent):
+    files = [SimpleUploadedFile(f"{n}.jpg", picture().read()) for n in range(3)]
+    said = {"entry_id": uuid.uuid4(), "chosen": files, "view": "back", "caption": "Arms down"}
+    address = f"/fitting/{fitting.pk}/{coat.number}/photographs/"
+
+    answers = [client.post(address, said, follow=True) for _ in range(2)]
+
+    assert [row.view for row in Photograph.objects.all()] == ["back"] * 3
+    assert "3 photographs are kept." in answers[0].content.decode()
+
+
+def test_one_damaged_of_several_keeps_none_and_says_which(fitting, coat, fitter, consent):
+    uploads = [picture(), io.BytesIO(b"not a picture")]
+    about = {"fitting": fitting, "garment": coat, "by": fitter}
+
+    with pytest.raises(ValidationError) as refusal:
+        record_photographs(entry_id=uuid.uuid4(), uploads=uploads, **about)
+
+    assert refusal.value.messages == ["Photograph 2 of 2: That is no JPEG, PNG or WebP picture."]
+    assert Photograph.objects.count() == 0
+
+
+def test_more_than_twelve_at_once_are_refused():
+    files = MultiValueDict({"chosen": [SimpleUploadedFile("a.jpg", b"x")] * 13})
+    form = PhotographForm({"entry_id": uuid.uuid4()}, files)
+
+    assert form.errors == {"chosen": ["Choose 12 at most at once."]}
+
+
+def test_tablet_forgets_picture_without_consent(client, fitting, coat):
+    said = {"entry_id": uuid.uuid4(), "photograph": picture()}
+    address = f"/fitting/{fitting.pk}/{coat.number}/photographs/"
+
+    answer = client.post(address, said, headers={"HX-Request": "true"})
+
+    assert (answer.status_code, answer["X-Forget"]) == (422, "picture")
+
+
+def test_last_of_the_same_view_lies_beside(client, keep, before, coat):
+    older = keep(fitting=before, view="back")
+    last = keep(fitting=before, view="back")
+    keep(fitting=before, view="front")
+    now = keep(view="back")
+    keep(view="left")
+
+    page = client.get(f"/fitting/{now.fitting_id}/{coat.number}/photographs/beside/")
+
+    assert page.context["pairs"] == [(now, last)]
+    assert older.get_absolute_url() not in page.content.decode()
+
+
+def test_screen_leads_beside_only_where_there_is_a_pair(client, keep, before, fitting):
+    keep(fitting=before, view="back")
+    keep(view="front")
+    alone = client.get(fitting.get_absolute_url()).content.decode()
+    keep(view="back")
+
+    paired = client.get(fitting.get_absolute_url()).content.decode()
+
+    assert ("Beside the last" in alone, "Beside the last" in paired) == (False, True)
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_pairs_cost_the_same_however_many(client, keep, before, count, django_assert_num_queries):
+    for view in ("front", "back", "left")[:count]:
+        now = keep(view=view)
+        keep(fitting=before, view=view)
+
+    with django_assert_num_queries(7):
+        client.get(f"/fitting/{now.fitting_id}/{now.garment.number}/photographs/beside/")

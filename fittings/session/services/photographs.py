@@ -1,8 +1,8 @@
 """Photographs kept with consent, struck out, and deleted for good when somebody asks."""
 
 import uuid
-from collections.abc import Iterable
-from typing import IO
+from collections.abc import Iterable, Sequence
+from typing import IO, Any, Final
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -16,61 +16,84 @@ from fittings.session.queries import may_photograph
 from fittings.session.services.guards import derived, refuse_closed, struck_before
 from garments.models import Garment
 
-ABOUT = ("customer", "fitting", "garment")
+ABOUT: Final = ("customer", "fitting", "garment")
 
 
-def record_photograph(
+class NoConsentError(ValidationError):
+    """The customer has not agreed, or no longer agrees: nobody may keep such a photograph."""
+
+
+def record_photographs(
     *,
     entry_id: uuid.UUID,
     fitting: Fitting,
     garment: Garment,
-    upload: IO[bytes],
+    uploads: Sequence[IO[bytes]],
     caption: str = "",
+    view: str = Photograph.View.DETAIL,
     by: User,
-) -> Photograph:
-    """Keep a photograph taken now. Sent twice it is kept once.
+) -> list[Photograph]:
+    """Keep photographs taken now, all or none. Sent twice they are kept once.
 
-    ValidationError: no standing consent of the customer, a picture that cannot be kept.
+    NoConsentError, or ValidationError for a picture that cannot be kept; which one of several is
+    said.
     """
-    if kept := already_kept(Photograph, entry_id, by, fitting=fitting, garment=garment):
+    ids = [derived(entry_id, f"photograph {number}") for number in range(len(uploads))]
+    ids[0] = entry_id
+    if kept := _kept_before(ids, fitting, garment, by):
         return kept
     refuse_closed(fitting, garment)
     if not may_photograph(fitting.customer):
-        raise ValidationError({"photograph": "The customer has not agreed to photographs."})
+        raise NoConsentError({"photograph": "The customer has not agreed to photographs."})
+    prepared = [_prepare(upload, number, len(uploads)) for number, upload in enumerate(uploads, 1)]
+    said: dict[str, Any] = {"caption": caption.strip(), "view": view, "by": by}
+    said |= {"customer": fitting.customer, "fitting": fitting, "garment": garment}
     try:
-        prepared = prepare(upload)
-    except ValidationError as error:
-        raise ValidationError({"photograph": error.messages}) from error
-    photograph = Photograph(
-        pk=entry_id,
-        customer=fitting.customer,
-        fitting=fitting,
-        garment=garment,
-        caption=caption.strip(),
-        by=by,
-    )
-    try:
-        return _keep(photograph, prepared)
+        return _keep([Photograph(pk=pk, **said) for pk in ids], prepared)
     except IntegrityError:
         # The same tap came twice at once, and the other was faster.
-        if kept := already_kept(Photograph, entry_id, by, fitting=fitting, garment=garment):
+        if kept := _kept_before(ids, fitting, garment, by):
             return kept
         raise
 
 
-def _keep(photograph: Photograph, prepared: Prepared) -> Photograph:
-    """Files first, the row after: a row never points at a file that is not there."""
-    # A file without a name counts as none: Django would read no size from it.
-    photograph.image.save("", ContentFile(prepared.image, "upright.jpg"), save=False)
-    photograph.thumbnail.save("", ContentFile(prepared.thumbnail, "small.jpg"), save=False)
+def record_photograph(*, upload: IO[bytes], **taken: Any) -> Photograph:
+    """One photograph; ``taken`` is all else that ``record_photographs`` asks for."""
+    return record_photographs(uploads=[upload], **taken)[0]
+
+
+def _kept_before(
+    ids: Sequence[uuid.UUID], fitting: Fitting, garment: Garment, by: User
+) -> list[Photograph]:
+    if already_kept(Photograph, ids[0], by, fitting=fitting, garment=garment) is None:
+        return []
+    return list(Photograph.objects.filter(pk__in=ids))
+
+
+def _prepare(upload: IO[bytes], number: int, of: int) -> Prepared:
     try:
+        return prepare(upload)
+    except ValidationError as error:
+        which = f"Photograph {number} of {of}: " if of > 1 else ""
+        raise ValidationError({"photograph": [which + said for said in error.messages]}) from error
+
+
+def _keep(photographs: list[Photograph], prepared: Sequence[Prepared]) -> list[Photograph]:
+    """Files first, the rows after: a row never points at a file that is not there."""
+    try:
+        for photograph, pictures in zip(photographs, prepared, strict=True):
+            # A file without a name counts as none: Django would read no size from it.
+            photograph.image.save("", ContentFile(pictures.image, "upright.jpg"), save=False)
+            photograph.thumbnail.save("", ContentFile(pictures.thumbnail, "small.jpg"), save=False)
         with transaction.atomic():
-            photograph.save(force_insert=True)
+            for photograph in photographs:
+                photograph.save(force_insert=True)
     except BaseException:
-        photograph.image.delete(save=False)
-        photograph.thumbnail.delete(save=False)
+        for photograph in photographs:
+            photograph.image.delete(save=False)
+            photograph.thumbnail.delete(save=False)
         raise
-    return photograph
+    return photographs
 
 
 @transaction.atomic

@@ -17,8 +17,9 @@ from fittings.session import queries
 from fittings.session.forms import DeletePhotographsForm, PhotographForm
 from fittings.session.page import answered, find_place, refused, struck
 from fittings.session.services.photographs import (
+    NoConsentError,
     delete_photographs,
-    record_photograph,
+    record_photographs,
     strike_photograph,
 )
 from garments.forms import add_errors
@@ -29,25 +30,32 @@ from garments.requests import person_of
 def photograph_create(request: HttpRequest, pk: uuid.UUID, number: str) -> HttpResponse:
     place = find_place(request, pk, number)
     form = PhotographForm(request.POST, request.FILES)
+    forget = False
     if form.is_valid():
         data = form.cleaned_data
         try:
-            record_photograph(
+            kept = record_photographs(
                 entry_id=data["entry_id"],
                 fitting=place.fitting,
                 garment=place.garment,
-                upload=data["photograph"],
+                uploads=data["uploads"],
                 caption=data["caption"],
+                view=data["view"],
                 by=place.by,
             )
         except ValidationError as error:
+            forget = isinstance(error, NoConsentError)
             add_errors(form, error)
         else:
-            said = "The photograph is kept."
+            many = f"{len(kept)} photographs are kept."
+            said = many if len(kept) > 1 else "The photograph is kept."
             return answered(request, place, said, ("photographs",), at="photographs")
-    return refused(
+    answer = refused(
         request, place, form, "session/photograph_form.html", photograph_form=form, oob=True
     )
+    if forget:
+        answer["X-Forget"] = "picture"  # the tablet that kept it keeps it no longer
+    return answer
 
 
 @require_POST
@@ -57,6 +65,15 @@ def photograph_strike(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     strike = partial(strike_photograph, photograph=photograph)
     said = "The photograph is taken out."
     return struck(request, place, strike, said, ("photographs",), at="photographs")
+
+
+@require_safe
+def beside(request: HttpRequest, pk: uuid.UUID, number: str) -> HttpResponse:
+    """Today's photographs of a garment beside the last ones taken from the same view."""
+    place = find_place(request, pk, number)
+    now, before = queries.photographs_of(place.fitting, place.garment)
+    pairs = [(row, before[row.view]) for row in now if row.view in before]
+    return render(request, "session/beside.html", {"place": place, "pairs": pairs})
 
 
 @require_safe
