@@ -221,6 +221,11 @@ class PhotographForm(EntryForm):
     )
     caption = forms.CharField(max_length=120, required=False, label="What it shows")
 
+    @property
+    def sources(self) -> list[forms.BoundField]:
+        """Where photographs come from: one of them is enough."""
+        return [self["photograph"], self["chosen"]]
+
     def clean(self) -> dict[str, Any]:
         data = cast("dict[str, Any]", super().clean())
         taken = data.get("photograph")

@@ -293,7 +293,7 @@ function show() {
   if (state === "out") sheet.append(part("a", "Sign in", { className: "button main", href: `${signIn}?next=${encodeURIComponent(location.pathname + location.search)}` }));
   const pictures = queue.filter((item) => item.files.length && item.author === me).map((item) => ({ id: item.id, address: item.address, words: item.words, standing: standing(item) }));
   const wrong = Boolean(state || loose || sendable().some((item) => item.loose));
-  document.dispatchEvent(new CustomEvent("outbox:state", { detail: { waiting: sendable().length, words: sentence(), wrong, pictures } }));
+  document.dispatchEvent(new CustomEvent("outbox:state", { detail: { waiting: sendable().filter((item) => !item.files.length).length, words: sentence(), wrong, pictures } }));
 }
 
 // ---- what sets it going

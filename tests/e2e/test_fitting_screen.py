@@ -295,7 +295,7 @@ def test_photograph_taken_is_shown_small(screen, scene):
     Image.new("RGB", (900, 600), "tan").save(camera, "JPEG")
     taken = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": camera.getvalue()}
 
-    page.locator("#photograph-form input[type=file]").set_input_files(taken)
+    page.locator("#photograph-form [name=photograph]").set_input_files(taken)
     page.locator("#photograph-form .button").tap()
 
     settle(page, "The photograph is kept")

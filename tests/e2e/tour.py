@@ -349,6 +349,12 @@ def of_fittings(fitting):
     photograph = Photograph.objects.standing().latest("at")
     yield "session:pin_page", [photograph.pk], {}
     yield "session:photographs_delete", [photograph.customer.number], {}
+    older = Photograph.objects.standing().earliest("at")
+    again = older.garment.fittings.latest("started_at")
+    columns = ("customer", "garment", "image", "thumbnail", "width", "height", "view")
+    same = {name: getattr(older, name) for name in columns}
+    Photograph.objects.create(fitting=again, by=again.fitter, **same)
+    yield "session:beside", [again.pk, older.garment.number], {}
     due = Booking.objects.filter(state="booked").exclude(garments=None).earliest("starts_at")
     yield "session:fitting_ahead", [due.pk], {}
 
