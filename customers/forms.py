@@ -73,16 +73,21 @@ class CustomerForm(VersionedForm):
             "family_name",
             "phone",
             "email",
+            "town",
             "unit",
             "notes",
         ]
-        labels: ClassVar = {"phone": "Telephone", "email": "E-mail"}
+        labels: ClassVar = {"phone": "Telephone", "email": "E-mail", "town": "Fitted in the town"}
+        help_texts: ClassVar = {
+            "town": "On trips there they are offered times. Empty: fitted at the house."
+        }
         widgets: ClassVar = {
             "title": forms.TextInput(PLAIN_INPUT | {"class": "short"}),
             "given_name": forms.TextInput(PLAIN_INPUT),
             "family_name": forms.TextInput(PLAIN_INPUT),
             "phone": forms.TextInput(PLAIN_INPUT | {"inputmode": "tel"}),
             "email": forms.EmailInput(PLAIN_INPUT),
+            "town": forms.TextInput(PLAIN_INPUT),
             "notes": forms.Textarea({"rows": 4}),
         }
 

@@ -118,6 +118,8 @@ class Customer(models.Model):
     family_name = models.CharField(max_length=60, validators=[MinLengthValidator(1), readable])
     phone = models.CharField(max_length=30, blank=True, default="", validators=[telephone])
     email = models.EmailField(blank=True, default="")
+    # Where they are fitted when somebody of the house travels there; empty for the house itself.
+    town = models.CharField(max_length=60, blank=True, default="", validators=[readable])
     unit = models.CharField(max_length=2, choices=Unit.choices, blank=True, default="")
     notes = models.TextField(max_length=2000, blank=True, default="")
     search_name = models.CharField(max_length=200, editable=False, default="", db_index=True)

@@ -107,6 +107,12 @@ PAGES: dict[str, frozenset[str]] = {
     "waiting:waiting_create": DESK,
     "waiting:waiting_withdraw": DESK,
     "waiting:waiting_give": DESK,
+    # fittings in another town; the workroom packs for them
+    "travelling:trip_list": DESK,
+    "travelling:trip_create": DESK,
+    "travelling:trip_call_off": DESK,
+    "travelling:trip_detail": EVERYONE,
+    "travelling:packing_pdf": EVERYONE,
     "diary:room_create": OWNERS,
     "diary:room_retire": OWNERS,
     # the house's calendar: who is away is heard first by whoever answers the telephone
@@ -247,6 +253,7 @@ PLACE_OF = {
     "promising": "diary",
     "feeds": "diary",
     "opendays": "diary",
+    "travelling": "diary",
     "waiting": "diary",
     "post": "diary",
     "session": "fitting",

@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("fittings.diary.urls")),
     path("diary/waiting/", include("fittings.waiting.urls")),
     path("", include("fittings.feeds.urls")),
+    path("trips/", include("fittings.travelling.urls")),
     path("open-days/", include("fittings.opendays.urls")),
     path("post/", include("fittings.post.urls")),
     path("promises/", include("fittings.promising.urls")),

@@ -6,7 +6,7 @@ import numpy as np
 from django.db import transaction
 
 from fittings import catalogue
-from fittings.demo import afterwork, causes, opening, posting, promising
+from fittings.demo import afterwork, causes, opening, posting, promising, travelling
 from fittings.demo.history import SKILLS, WANDERS, tell
 from fittings.demo.house import lay_out_cuts, open_house
 from fittings.demo.record import Record
@@ -39,6 +39,7 @@ def build(*, seed: int, now: datetime.datetime) -> None:
     opening.open_doors(staff.owner, staff.fitters[-1], now)
     promising.seat_makers(staff)
     promising.bring_a_wedding_forward(today)
+    travelling.travel(staff, now)
     posting.write_letters(staff, now)
     causes.propose(record, today)
     renew_lessons(catalogue=catalogue.load(), today=today)

@@ -19,11 +19,15 @@ HOLE = datetime.timedelta(minutes=30)
 
 
 class Free(NamedTuple):
-    """A time at which a fitter (by key) is free, and whether it leaves a hole beside it."""
+    """A time at which a fitter (by key) is free, and whether it leaves a hole beside it.
+
+    ``place`` is the room (by key) of a trip; nought is the house.
+    """
 
     starts: datetime.datetime
     fitter: int
     hole: bool = False
+    place: int = 0
 
 
 def leaves_hole(span: Span, busy: Iterable[Span], opening: Span) -> bool:

@@ -12,8 +12,9 @@ from customers.people import name_of
 from fittings.diary.lasting import Purpose
 from fittings.diary.promised import WorkPlan, bounds
 from fittings.diary.slots import Span
-from fittings.models import Booking, Message, MessageKind
+from fittings.models import Booking, Message, MessageKind, Room
 from fittings.spoken import weekday_text
+from fittings.travelling.packing import outing_at
 from garments.models import Garment
 
 # The fittings of a garment follow one another in this order.
@@ -37,35 +38,54 @@ class Meaning:
         return not self.sentences or mark == self.mark
 
 
-def meaning_of_move(booking: Booking, span: Span, fitter: User) -> Meaning:
-    """What moving ``booking`` there would mean, in the order of what it can cost."""
+def meaning_of_move(
+    booking: Booking, span: Span, fitter: User, room: Room | None = None
+) -> Meaning:
+    """What moving ``booking`` there would mean, in the order of what it can cost.
+
+    Without a room it is held at the house, in whichever is free.
+    """
     garments = list(booking.garments.all())
     told = was_told(booking)
     sentences = [
-        *promise_sentences(garments, booking.purpose, span),
+        *promise_sentences(garments, booking.purpose, span, room),
         *_order_sentences(booking, garments, span),
         *_elsewhere(booking, span, fitter),
     ]
     if fitter.pk != booking.fitter_id:
         sentences.append(f"{name_of(fitter)} fits instead of {name_of(booking.fitter)}.")
-    if told and span.starts != booking.starts_at:
+    town, before = (row.town if row else "" for row in (room, booking.room))
+    if town != before:
+        where = [f"in {name}" if name else "at the house" for name in (town, before)]
+        sentences.append(f"It is held {where[0]} instead of {where[1]}.")
+    if told and (span.starts != booking.starts_at or town != before):
         sentences.append("The customer was told the old time: a message of the change is offered.")
     return Meaning(tuple(sentences), is_told=told)
 
 
-def promise_sentences(garments: Iterable[Garment], purpose: str, span: Span) -> list[str]:
-    """Which garments would not be ready by then, and which promises it would come too late for."""
+def promise_sentences(
+    garments: Iterable[Garment], purpose: str, span: Span, room: Room | None = None
+) -> list[str]:
+    """Which garments would not be ready by then, and which promises it would come too late for.
+
+    For a place in another town they must hang on the day of packing, and count as fitted on the day
+    they are back.
+    """
     day, plan, found = timezone.localdate(span.starts), WorkPlan(), []
+    trip = outing_at(room, day) if room and room.town else None
+    hangs, back = (trip.packing, trip.back_on) if trip else (day, day)
     for garment in garments:
         ready, latest = bounds([garment], purpose, plan)
         what = f"{capfirst(garment.get_kind_display())} {garment.number}"
-        if ready and day < ready:
-            found.append(f"{what} will not hang ready before {weekday_text(ready)}.")
-        if latest and day > latest:
-            late = (day - latest).days
+        if ready and hangs < ready:
+            packed = f"; it would be packed on {weekday_text(hangs)}" if trip else ""
+            found.append(f"{what} will not hang ready before {weekday_text(ready)}{packed}.")
+        if latest and back > latest:
+            late = (back - latest).days
             days = "a day" if late == 1 else f"{late} days"
+            again = "back at the house " if trip else ""
             last = f"{weekday_text(latest)}, the latest day for its promise"
-            found.append(f"{what}: {days} after {last}.")
+            found.append(f"{what}: {again}{days} after {last}.")
     return found
 
 

@@ -38,6 +38,7 @@ from fittings.diary.views import doors
 from fittings.diary.visits import WORDS, Visit
 from fittings.models import Booking, MessageKind, Room
 from fittings.spoken import weekday_text
+from fittings.travelling.queries import journeys_from
 from garments.forms import add_errors, with_value
 from garments.models import Garment, GarmentQuerySet, Stage
 from garments.requests import person_of
@@ -62,7 +63,8 @@ def booking_create(request: HttpRequest) -> HttpResponse:
                 request, f"Booked: {customer.name}, {weekday_text(when)} {when:%H:%M}."
             )
             span = Span(booking.starts_at, booking.ends_at)
-            for said in promise_sentences(form.cleaned_data["garments"], booking.purpose, span):
+            garments = form.cleaned_data["garments"]
+            for said in promise_sentences(garments, booking.purpose, span, booking.room):
                 messages.warning(request, said)
             return redirect(booking)
     context = {"form": form, "customer": customer, "offers": _best(form, customer, request)}
@@ -111,7 +113,11 @@ def _first_choice(request: HttpRequest, garments: list[Garment]) -> dict[str, An
     }
     if in_work and not chosen:
         first.pop("purpose")
-    return first | PrefillForm(request.GET).chosen
+    chosen_too = PrefillForm(request.GET).chosen
+    if (room := chosen_too.get("room")) and room.town:
+        going = [pk for trip in journeys_from().of_room(room.pk) for pk in trip.fitters]
+        first["fitter"] = next(iter(going), first["fitter"])
+    return first | chosen_too
 
 
 def _likely_fitter(request: HttpRequest) -> int | None:
@@ -220,10 +226,11 @@ def _meaning(form: MoveForm, booking: Booking, wished: dict[str, Any]) -> Meanin
     """What the time asked for would mean, if one was asked for that the clock can show."""
     if form.is_bound:
         form.is_valid()
-        span, fitter = form.span, form.cleaned_data.get("fitter")
+        span, fitter, room = form.span, *(form.cleaned_data.get(n) for n in ("fitter", "room"))
     else:
-        span, fitter = form.wished_span() if wished else None, wished.get("fitter", booking.fitter)
-    return meaning_of_move(booking, span, fitter) if span and fitter else None
+        span = form.wished_span() if wished else None
+        fitter, room = (wished.get(name, getattr(booking, name)) for name in ("fitter", "room"))
+    return meaning_of_move(booking, span, fitter, room) if span and fitter else None
 
 
 def _move(form: MoveForm, booking: Booking, by: User) -> None:
@@ -314,7 +321,7 @@ def room_create(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{room} can be booked.")
         return redirect("diary:room_create")
     queries.rooms_in_use()  # a house that has none yet gets its first
-    context = {"form": form, "rooms": Room.objects.order_by("retired", "name")}
+    context = {"form": form, "rooms": Room.objects.order_by("retired", "town", "name")}
     return render(request, "diary/room_form.html", context, status=status_of(form))
 
 

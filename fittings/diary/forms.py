@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Mapping
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
@@ -18,6 +19,8 @@ from fittings.diary.refusals import AHEAD, MINUTE, Refusal, day_refusal, refusal
 from fittings.diary.services import What
 from fittings.diary.slots import ClockError, Hours, Span, moment
 from fittings.models import Booking, Room
+from fittings.travelling.journeys import Journeys
+from fittings.travelling.queries import journeys_from, place_of, rooms_to_choose
 from garments.forms import DAY_SHAPE, DayInput, PersonField
 from garments.models import Garment, GarmentQuerySet, Stage
 
@@ -63,9 +66,17 @@ def is_too_far(day: datetime.date) -> bool:
 
 
 class RoomField(RoomChoice):
+    """A room of the house, or a place that somebody still travels to."""
+
     def __init__(self, **kwargs: Any) -> None:
-        rooms = Room.objects.filter(retired=False)
+        rooms = Room.objects.none()
         super().__init__(queryset=rooms, required=False, blank=True, **kwargs)
+
+    def __deepcopy__(self, memo: dict[int, Any]) -> "RoomField":
+        """Each form has a copy, with the places of its own day."""
+        copied: RoomField = super().__deepcopy__(memo)
+        copied.queryset = rooms_to_choose()
+        return copied
 
 
 class TimeInput(forms.TimeInput):
@@ -207,7 +218,7 @@ class WhenForm(EntryForm):
         """Take the time, unless the house is closed then and nobody insisted on this very time."""
         shown = span.starts.astimezone(self.hours.zone)
         self.very_time = f"{shown:%Y-%m-%dT%H:%M} {self.lasts // MINUTE}"
-        refused = refusal_of(span, self.hours, self.now)
+        refused = self._refusal(span)
         if refused and refused.may_insist and self.data.get("anyway") == self.very_time:
             self.insisted = True
         elif refused:
@@ -215,6 +226,17 @@ class WhenForm(EntryForm):
             self.add_error(refused.field, refused.why)
             return
         self.span = span
+
+    @cached_property
+    def journeys(self) -> Journeys:
+        return journeys_from(self.hours.day_of(self.now))
+
+    def _refusal(self, span: Span) -> Refusal | None:
+        room, fitter = (self.cleaned_data.get(name) for name in ("room", "fitter"))
+        if fitter is None:  # that is said beside the field already
+            return None if room and room.town else refusal_of(span, self.hours, self.now)
+        place = place_of(room or Room(), fitter)
+        return self.journeys.refusal(place, span, self.hours, self.now)
 
     def _span_of(self, day: datetime.date, at: datetime.time) -> Span:
         if at.minute % 15 or at.second:
@@ -326,14 +348,17 @@ def taking(data: QueryDict) -> QueryDict:
     """A form as it was sent; where a free time was tapped, that is the time asked for.
 
     The fitter comes with it where the time was offered with whoever is free and none was chosen:
-    a choice made since the times were shown outweighs them.
+    a choice made since the times were shown outweighs them. So does the place of a trip.
     """
     day, _, rest = data.get("take", "").partition("T")
-    at, _, fitter = rest.partition(" ")
+    at, _, where = rest.partition(" ")
+    fitter, _, room = where.partition(" ")
     if not at:
         return data
     taken = data.copy()
     taken["date"], taken["time"] = day, at
     if fitter and not data.get("fitter"):
         taken["fitter"] = fitter
+    if room and not data.get("room"):
+        taken["room"] = room
     return taken

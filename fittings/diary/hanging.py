@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from django.db.models import QuerySet
+from django.utils import timezone
 from django.utils.text import capfirst
 
 from fittings.diary.lasting import Purpose
@@ -44,6 +45,18 @@ def hanging(visits: Iterable[Visit], owed: Iterable[Owed]) -> list[Peg]:
         for garment, _ in visit.garments
     ]
     return sorted(pegs, key=lambda peg: (peg.ready, peg.begins))
+
+
+def packed(visits: Iterable[Visit], owed: Iterable[Owed]) -> list[Peg]:
+    """What is taken along for ``visits`` in another town, in their order, with the day of each."""
+    tickets = {ticket.garment_pk: ticket for ticket in owed}
+    pegs = []
+    for visit in visits:
+        day = f"{timezone.localtime(visit.booking.starts_at):%a %-d %b}"
+        for garment, _ in visit.garments if visit.booking.purpose in HANGS else ():
+            peg = _peg(visit, garment, tickets.get(garment.pk))
+            pegs.append(Peg(f"{day}, {peg.begins}", *peg[1:]))
+    return pegs
 
 
 def _peg(visit: Visit, garment: Garment, ticket: Owed | None) -> Peg:

@@ -16,17 +16,22 @@ from fittings.diary.promised import Bounds, bounds
 from fittings.diary.slots import DAY, Hours, Span, next_free
 from fittings.models import Booking, Room
 from fittings.spoken import weekday_text
+from fittings.travelling.journeys import AHEAD, Journey, Journeys
 
 WEEK = 7
 WEEKS = queries.OFFERED_OVER // WEEK
 
 
 class Slot(NamedTuple):
-    """One offer. ``value`` is what its button sends: the time, and the fitter if any would do."""
+    """One offer. ``value`` is what its button sends: the time, and the fitter if any would do.
+
+    ``place`` is where, when it is not at the house; its room is part of the value then.
+    """
 
     start: datetime.datetime
     fitter: User
     value: str
+    place: str = ""
 
 
 @dataclass(frozen=True)
@@ -41,6 +46,31 @@ class Wish:
     hours: Hours
     bounds: Bounds = field(default_factory=Bounds)
     moving: Booking | None = None
+    journeys: Journeys = field(default_factory=Journeys)
+    trips: Sequence[Journey] = ()
+    at_home: bool = True
+
+    def venues(self, until: datetime.date | None) -> Iterator["Venue"]:
+        """The house, and the places of the trips asked for on days that suit the garments."""
+        if self.at_home:
+            yield Venue(self.rooms, self.hours)
+        for trip in self.trips:
+            hours = trip.hours(self.hours, ready=self.bounds.ready, latest=until)
+            yield Venue([Room(pk=trip.room, name=trip.place, town=trip.town)], hours, trip)
+
+
+class Venue(NamedTuple):
+    """Where a time is sought; on a trip only with those who go."""
+
+    rooms: Sequence[Room]
+    hours: Hours
+    trip: Journey | None = None
+
+    def busy(self, person: User, taken: queries.Taken) -> list[Span]:
+        return taken.fitters[person.pk] if self.trip else taken.at_home(person.pk)
+
+    def takes(self, person: User) -> bool:
+        return self.trip is None or person.pk in self.trip.fitters
 
 
 def offers_for(
@@ -65,7 +95,8 @@ def offers_for(
     rooms = queries.rooms_in_use()
     room = _pk(form, "room")
     rooms = [row for row in rooms if row.pk == room] or rooms
-    if form.is_bound and form.data.get("time"):
+    there = form.journeys.of_room(room) if room else []
+    if form.is_bound and form.data.get("time") and not there:
         return _next(form, people[0], rooms, moving)
     wish = Wish(
         customer,
@@ -76,6 +107,9 @@ def offers_for(
         form.hours,
         bounds(garments, purpose),
         moving,
+        form.journeys,
+        there or ([] if room else form.journeys.of_town(customer.town)),
+        at_home=not there,
     )
     slots, said = best_slots(wish)
     chosen = people[0] if len(people) == 1 else None
@@ -92,6 +126,7 @@ def _next(
         length=form.lasts,
         hours=form.hours,
         leaving_out=moving,
+        journeys=form.journeys,
     )
     zone = form.hours.zone
     slots = [Slot(at, person, f"{at.astimezone(zone):%Y-%m-%dT%H:%M}") for at in times]
@@ -123,53 +158,74 @@ def best_slots(wish: Wish) -> tuple[list[Slot], str]:
 
 
 def _search(wish: Wish, *, until: datetime.date | None) -> list[Slot]:
-    since, hours = wish.since, wish.hours
-    if wish.bounds.ready is not None:
-        since = max(since, midnight(wish.bounds.ready))
+    since, hours = _begin(wish), wish.hours
     last = hours.day_of(since) + queries.OFFERED_OVER * DAY
-    taken = queries.Taken.within(Span(since, hours.whole_day(last).starts), leaving_out=wish.moving)
+    taken = queries.Taken.within(
+        Span(since, hours.whole_day(last).starts),
+        leaving_out=wish.moving,
+        journeys=wish.journeys,
+    )
     own = own_times(wish.customer, since, leaving_out=wish.moving)
     known = last_fitter(wish.customer) if len(wish.people) > 1 else None
-    used = taken.of_rooms(wish.rooms)
+    venues = list(wish.venues(until))
     chosen: list[Free] = []
     for week in range(WEEKS):
         free = [
             row
+            for venue in venues
             for person in wish.people
-            for row in _free(wish, person, (taken, own, used), since, week)
+            for row in _free(wish, venue, person, (taken, own, since), week)
             if until is None or hours.day_of(row.starts) <= until
         ]
         chosen = choose(free, hours.zone, known=known, before=chosen)
         if len(chosen) >= MOST:
             break
     by_pk = {person.pk: person for person in wish.people}
-    return [_slot(row, by_pk, hours) for row in chosen]
+    places = {venue.rooms[0].pk: f"{venue.rooms[0]}" for venue in venues if venue.trip}
+    return [_slot(row, by_pk, hours, places.get(row.place, "")) for row in chosen]
+
+
+def _begin(wish: Wish) -> datetime.datetime:
+    """From when on it is looked for: what hangs by then, and on a trip the next days of it."""
+    since = wish.since
+    if wish.bounds.ready is not None:
+        since = max(since, midnight(wish.bounds.ready))
+    if wish.at_home:
+        return since
+    day = wish.hours.day_of(since)
+    runs = [run for trip in wish.trips if (run := trip.pattern.next_run(day, AHEAD))]
+    return max([since, *(midnight(run.first) for run in sorted(runs)[:1])])
 
 
 def _free(
     wish: Wish,
+    venue: Venue,
     person: User,
-    busy_with: tuple[queries.Taken, list[Span], list[list[Span]]],
-    since: datetime.datetime,
+    search: tuple[queries.Taken, list[Span], datetime.datetime],
     week: int,
 ) -> Iterator[Free]:
-    taken, own, used = busy_with
-    hours = wish.hours
-    busy = [*taken.fitters[person.pk], *own]
+    if not venue.takes(person):
+        return
+    taken, own, since = search
+    hours, used = venue.hours, taken.of_rooms(venue.rooms)
+    booked = venue.busy(person, taken)
+    busy = [*booked, *own]
     begins = hours.whole_day(hours.day_of(since) + week * WEEK * DAY).starts
     times = next_free(
         busy, used, since=max(since, begins), days=WEEK, hours=hours, length=wish.length
     )
     for start in times:
         opening = hours.on(hours.day_of(start))
-        hole = leaves_hole(Span(start, start + wish.length), taken.fitters[person.pk], opening)
-        yield Free(start, person.pk, hole)
+        hole = leaves_hole(Span(start, start + wish.length), booked, opening)
+        yield Free(start, person.pk, hole, venue.rooms[0].pk if venue.trip else 0)
 
 
-def _slot(row: Free, people: dict[int, User], hours: Hours) -> Slot:
+def _slot(row: Free, people: dict[int, User], hours: Hours, place: str) -> Slot:
     at = f"{row.starts.astimezone(hours.zone):%Y-%m-%dT%H:%M}"
-    value = at if len(people) == 1 else f"{at} {row.fitter}"
-    return Slot(row.starts, people[row.fitter], value)
+    value = at if len(people) == 1 and not row.place else f"{at} {row.fitter}"
+    if row.place:
+        value = f"{value} {row.place}"
+    return Slot(row.starts, people[row.fitter], value, place)
 
 
 def own_times(

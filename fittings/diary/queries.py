@@ -4,6 +4,7 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import islice
 from typing import NamedTuple, Self
 
@@ -17,6 +18,8 @@ from fittings.config.access import FITTER, OWNER
 from fittings.diary.slots import Hours, Span, next_free
 from fittings.models import Booking, Room
 from fittings.opendays.queries import absent_within, entered
+from fittings.travelling.journeys import Journeys
+from fittings.travelling.queries import house_clock, journeys_from
 from garments.models import Answer, Garment, Kind
 from garments.workroom.queries import ANSWERS, STATE_OF, State, unfinished
 
@@ -34,9 +37,10 @@ def fitters() -> QuerySet[User]:
 
 
 def rooms_in_use() -> list[Room]:
-    """The rooms that can be booked; a house that has none yet gets its first."""
-    rooms = list(Room.objects.filter(retired=False))
-    if not rooms and not Room.objects.exists():
+    """The house's own rooms that can be booked; a house that has none yet gets its first."""
+    own = Room.objects.filter(town="")
+    rooms = list(own.filter(retired=False))
+    if not rooms and not own.exists():
         rooms = [Room.objects.get_or_create(name=FIRST_ROOM)[0]]
     return rooms
 
@@ -49,7 +53,7 @@ def house_hours() -> Hours:
     kept = entered()
     opens, closes = zip(*kept.week.values(), strict=True)
     zone = timezone.get_default_timezone()
-    return Hours(min(opens), max(closes), zone, kept.week, kept.why_closed)
+    return Hours(min(opens), max(closes), zone, kept.week, kept.why_closed, kept.why_shut)
 
 
 def bookings_within(span: Span) -> QuerySet[Booking]:
@@ -163,14 +167,24 @@ def by_garment(tickets: Iterable[Owed]) -> dict[int, str]:
 class Taken:
     """Who and what is taken when, over some span. Two queries for all of it.
 
-    Who is away is taken the whole day.
+    Who is away is taken the whole day. Who travels is taken ``at_home`` alone, at the price of a
+    query where the trips are not given.
     """
+
+    span: Span
+    journeys: Journeys | None = None
 
     fitters: dict[int, list[Span]] = field(default_factory=lambda: defaultdict(list))
     rooms: dict[int, list[Span]] = field(default_factory=lambda: defaultdict(list))
 
     @classmethod
-    def within(cls, span: Span, *, leaving_out: Booking | None = None) -> Self:
+    def within(
+        cls,
+        span: Span,
+        *,
+        leaving_out: Booking | None = None,
+        journeys: Journeys | None = None,
+    ) -> Self:
         """``leaving_out`` is a booking about to move: its own time counts as free."""
         rows = Booking.objects.filter(
             state__in=Booking.HOLDING,
@@ -180,7 +194,7 @@ class Taken:
         )
         if leaving_out is not None:
             rows = rows.exclude(pk=leaving_out.pk)
-        taken = cls()
+        taken = cls(span, journeys)
         for fitter, room, starts, ends in rows.values_list(
             "fitter_id", "room_id", "starts_at", "ends_at"
         ):
@@ -190,6 +204,19 @@ class Taken:
             first, after = midnight(away.first), midnight(away.last + REACH)
             taken.fitters[away.person_id].append(Span(first, after))
         return taken
+
+    def at_home(self, fitter: int) -> list[Span]:
+        """When a fitter cannot be booked at the house."""
+        return [*self.fitters[fitter], *self._travels.get(fitter, ())]
+
+    @cached_property
+    def _travels(self) -> dict[int, list[Span]]:
+        clock, found = house_clock(), defaultdict(list)
+        first, last = clock.day_of(self.span.starts), clock.day_of(self.span.ends)
+        for way in (self.journeys or journeys_from(first)).ways(first, last, clock):
+            for fitter in way.journey.fitters:
+                found[fitter].append(way.away)
+        return found
 
     def of_rooms(self, rooms: Iterable[Room]) -> list[list[Span]]:
         return [self.rooms[room.pk] for room in rooms]
@@ -207,13 +234,15 @@ def free_times(
     hours: Hours,
     leaving_out: Booking | None = None,
     most: int = 3,
+    journeys: Journeys | None = None,
 ) -> list[datetime.datetime]:
     """The next times from ``since`` on that fit the fitter and one of ``rooms``. Two queries."""
-    taken = Taken.within(_horizon(since, hours), leaving_out=leaving_out)
+    span = _horizon(since, hours)
+    taken = Taken.within(span, leaving_out=leaving_out, journeys=journeys)
     return list(
         islice(
             next_free(
-                taken.fitters[fitter.pk],
+                taken.at_home(fitter.pk),
                 taken.of_rooms(rooms),
                 since=since,
                 days=OFFERED_OVER,
@@ -232,14 +261,15 @@ def next_slot(
     since: datetime.datetime,
     length: datetime.timedelta,
     hours: Hours,
+    journeys: Journeys,
 ) -> tuple[datetime.datetime, User] | None:
     """The first time at which anybody is free, and who. Two queries."""
-    taken = Taken.within(_horizon(since, hours))
+    taken = Taken.within(_horizon(since, hours), journeys=journeys)
     used = taken.of_rooms(rooms)
 
     def firsts() -> Iterator[tuple[datetime.datetime, User]]:
         for person in people:
-            busy = taken.fitters[person.pk]
+            busy = taken.at_home(person.pk)
             times = next_free(
                 busy, used, since=since, days=OFFERED_OVER, hours=hours, length=length
             )

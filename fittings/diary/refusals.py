@@ -43,7 +43,7 @@ def refusal_of(span: Span, hours: Hours, now: datetime.datetime) -> Refusal | No
     opening, (opens, closes) = hours.on(day), hours.clock(day)
     if span.starts < opening.starts or span.ends > opening.ends:
         why = (
-            f"The house is open from {opens:%H:%M} to {closes:%H:%M}, "
+            f"{hours.says} from {opens:%H:%M} to {closes:%H:%M}, "
             f"and this takes {(span.ends - span.starts) // MINUTE} minutes."
         )
         return Refusal("time", why, may_insist=True)

@@ -19,10 +19,10 @@ from customers.people import name_of
 from customers.versions import ChangedMeanwhileError
 from fittings.config.access import FITTING_ROOM, roles_of
 from fittings.diary.queries import fitters, house_hours, spoken_for
-from fittings.diary.refusals import refusal_of
 from fittings.diary.slots import Span
 from fittings.models import Booking, BookingChange, Fitting, Room
 from fittings.opendays.queries import absent_within, away_text
+from fittings.travelling.queries import journeys_from, place_of
 from garments.models import Garment, Stage
 
 State = Booking.State
@@ -196,7 +196,8 @@ def add_room(*, name: str) -> Room:
 
 def retire_room(*, room: Room) -> Room:
     """Offer a room no more; its bookings stay. ValidationError for the last one."""
-    if not Room.objects.filter(retired=False).exclude(pk=room.pk).exists():
+    own = Room.objects.filter(retired=False, town="")
+    if not room.town and not own.exclude(pk=room.pk).exists():
         raise ValidationError("The house needs one room: add the next before this one goes.")
     room.retired = True
     room.save(update_fields=["retired"])
@@ -273,12 +274,13 @@ def may_insist(person: User) -> bool:
 
 
 def _refuse_time(booking: Booking, *, anyway: bool, by: User) -> None:
-    """Over, too far off, closed, or with someone who is away: the last nobody can insist on."""
+    """Over, too far off, closed; on who is away or in another town nobody can insist."""
     span, hours = Span(booking.starts_at, booking.ends_at), house_hours()
-    refused = refusal_of(span, hours, timezone.now())
+    day = hours.day_of(booking.starts_at)
+    place = place_of(booking.room, booking.fitter)
+    refused = journeys_from(day).refusal(place, span, hours, timezone.now())
     if refused and not (anyway and refused.may_insist and may_insist(by)):
         raise ValidationError({refused.field: refused.why})
-    day = hours.day_of(booking.starts_at)
     for away in absent_within(day, day):
         if away.person_id == booking.fitter_id:
             raise ValidationError({"fitter": away_text(away)})

@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Self
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
@@ -23,6 +23,7 @@ from fittings.diary.slots import DAY, QUARTER, Hours, Span, moment
 from fittings.models import Absence, Booking, Room
 from fittings.opendays.queries import away_text
 from fittings.spoken import weekday_text
+from fittings.travelling.journeys import Journeys, Way, elsewhere_text, there_text
 
 WEEK = 7
 
@@ -31,13 +32,17 @@ WEEK = 7
 class Heading:
     """The head of a column: who or which day, and what a free time of it fills in.
 
-    ``note`` says why nothing can be booked in the whole of it: closed, or away.
+    ``note`` says why nothing can be booked in the whole of it: closed, or away; ``travels`` where
+    the fitter is in a part of it, and ``trips`` are the spans of that.
     """
 
     text: str
     day: datetime.date
     query: str
     note: str = ""
+    travels: str = ""
+    trips: Sequence[Span] = ()
+    place: Room | None = None
 
 
 @dataclass(frozen=True)
@@ -100,6 +105,39 @@ class Scene:
     hours: Hours
     now: datetime.datetime
     absences: Sequence[Absence] = ()
+    journeys: Journeys = field(default_factory=Journeys)
+
+    def ways(self, day: datetime.date, fitter: User | None = None) -> list[Way]:
+        """The trips of ``day``; of one fitter, where one is named."""
+        ways = self.journeys.ways(day, day, self.hours)
+        return [way for way in ways if fitter is None or fitter.pk in way.journey.fitters]
+
+    def travels(self, day: datetime.date) -> list[str]:
+        """Who is where on ``day`` and until when."""
+        return [
+            elsewhere_text(way, name, self.hours)
+            for way in self.ways(day)
+            for name in way.journey.fitters.values()
+        ]
+
+    def heading(self, text: str, day: datetime.date, look: Look) -> Heading:
+        """The head of a column of one fitter or room."""
+        ways = self.ways(day, look.fitter) if look.fitter else []
+        said = [there_text(way, self.hours) for way in ways]
+        return Heading(
+            text,
+            day,
+            look.query(date=f"{day}"),
+            self.note(day, look),
+            " ".join(said),
+            [way.away for way in ways],
+            look.room if look.room and look.room.town and look.fitter is None else None,
+        )
+
+    def open_on(self, day: datetime.date, place: Room | None) -> Span:
+        """When customers come to a place of a trip; without one, to the house."""
+        there = self.journeys.at(place.pk, day) if place else []
+        return (there[0].hours(self.hours) if there else self.hours).on(day)
 
     def away(self, day: datetime.date, fitter: User | None = None) -> list[str]:
         """Who is away on ``day`` and until when; of one fitter, where one is named."""
@@ -109,9 +147,13 @@ class Scene:
             if row.first <= day <= row.last and (fitter is None or row.person_id == fitter.pk)
         ]
 
-    def note(self, day: datetime.date, fitter: User | None) -> str:
-        """Why nothing can be booked on ``day``, with the fitter if one is looked at."""
-        away = self.away(day, fitter) if fitter else []
+    def note(self, day: datetime.date, look: Look) -> str:
+        """Why nothing can be booked on ``day``, with the fitter or at the place looked at."""
+        if look.room and look.room.town and look.fitter is None:
+            there = self.journeys.at(look.room.pk, day)
+            nobody = f"nobody is in {look.room.town}"
+            return there[0].hours(self.hours).why_closed(day) if there else nobody
+        away = self.away(day, look.fitter) if look.fitter else []
         return self.hours.why_closed(day) or " ".join(away)
 
 
@@ -137,7 +179,7 @@ def day_sheet(day: datetime.date, look: Look, people: Sequence[User], scene: Sce
     columns = []
     for each in looks:
         text = name_of(each.fitter) if each.fitter else str(each.room)
-        heading = Heading(text, day, each.query(date=f"{day}"), scene.note(day, each.fitter))
+        heading = scene.heading(text, day, each)
         by_room = each.room is not None
         columns.append(_column(heading, each.takes_in, scene, names_fitter=by_room))
     return _laid(columns, scene.hours)
@@ -147,8 +189,7 @@ def week_sheet(monday: datetime.date, look: Look, scene: Scene) -> list[Row]:
     """One column for each day, of the fitter or room looked at."""
     columns = []
     for day in (monday + number * DAY for number in range(WEEK)):
-        note = scene.note(day, look.fitter)
-        heading = Heading(f"{day:%a} {day.day}", day, look.query(date=f"{day}"), note)
+        heading = scene.heading(f"{day:%a} {day.day}", day, look)
 
         def takes_in(booking: Booking, day: datetime.date = day) -> bool:
             return look.takes_in(booking) and scene.hours.day_of(booking.starts_at) == day
@@ -172,7 +213,7 @@ def week_list(monday: datetime.date, scene: Scene) -> list[Day]:
             weekday_text(day),
             [entry for on, entry in entries if on == day],
             scene.hours.why_closed(day),
-            scene.away(day),
+            [*scene.away(day), *scene.travels(day)],
         )
         for day in (monday + number * DAY for number in range(WEEK))
     ]
@@ -200,14 +241,15 @@ def _column(
         for booking in held
         if takes_in(booking)
     ]
-    shut = frozenset(range(IN_A_DAY)) if heading.note else _shut(heading.day, held, scene)
+    shut = frozenset(range(IN_A_DAY)) if heading.note else _shut(heading, held, scene)
     return Column(heading, blocks, shut)
 
 
-def _shut(day: datetime.date, held: Sequence[Booking], scene: Scene) -> frozenset[int]:
-    """Quarters nobody can begin in: over, outside the opening hours, or without a free room."""
-    opening, whole_day = scene.hours.on(day), scene.hours.whole_day(day)
-    rooms = {room.pk for room in scene.rooms}
+def _shut(heading: Heading, held: Sequence[Booking], scene: Scene) -> frozenset[int]:
+    """Quarters nobody can begin in: over, outside the hours, on a trip, or without a free room."""
+    day, place = heading.day, heading.place
+    opening, whole_day = scene.open_on(day, place), scene.hours.whole_day(day)
+    rooms = {room.pk for room in ([place] if place else scene.rooms)}
     taken = [(Span(booking.starts_at, booking.ends_at), booking.room_id) for booking in held]
     taken = [(span, room) for span, room in taken if span.meets(whole_day)]
 
@@ -218,6 +260,8 @@ def _shut(day: datetime.date, held: Sequence[Booking], scene: Scene) -> frozense
             return False
         span = Span(starts, starts + QUARTER)
         if span.ends <= scene.now or span.starts < opening.starts or span.ends > opening.ends:
+            return False
+        if any(span.meets(trip) for trip in heading.trips):
             return False
         return bool(rooms - {room for other, room in taken if span.meets(other)})
 

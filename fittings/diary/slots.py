@@ -34,7 +34,8 @@ class Hours:
     """When the house is open, by its own clock.
 
     ``opens`` and ``closes`` hold for weekdays that ``week`` (Monday 0) does not name, and are the
-    earliest and latest that a page has to show. ``why_closed`` says why a day is, or nothing.
+    earliest and latest that a page has to show. ``why_closed`` says why a day is, or nothing;
+    ``why_shut`` the same of closures and holidays alone, whatever weekday it is.
     """
 
     opens: datetime.time
@@ -42,6 +43,8 @@ class Hours:
     zone: ZoneInfo
     week: Mapping[int, tuple[datetime.time, datetime.time]] = field(default_factory=dict)
     why_closed: Callable[[datetime.date], str] = never
+    why_shut: Callable[[datetime.date], str] = never
+    says: str = "The house is open"
 
     def clock(self, day: datetime.date) -> tuple[datetime.time, datetime.time]:
         """When the house opens and closes on such a weekday, were it open."""

@@ -21,6 +21,9 @@ from fittings.diary.slots import DAY, Hours, Span
 from fittings.diary.visits import Visit, visits_of
 from fittings.models import Booking
 from fittings.opendays.queries import absent_within
+from fittings.travelling.journeys import Journeys
+from fittings.travelling.packing import outings_around
+from fittings.travelling.queries import journeys_from
 from fittings.waiting.queries import WaitingList, freed_by
 from garments.requests import person_of
 
@@ -37,6 +40,8 @@ def today(request: HttpRequest) -> HttpResponse:
     owed = queries.owed(rows, day if open_doors["bench"] else None)
     visits = visits_of(rows, now, queries.by_garment(owed))
     todays = [visit for visit in visits if visit.booking.starts_at < whole.ends]
+    journeys = journeys_from(day)
+    travelling, packing = outings_around(day, journeys, hours)
     context = {
         "day": day,
         "now": now,
@@ -46,17 +51,21 @@ def today(request: HttpRequest) -> HttpResponse:
         "tickets": [row for row in owed if row.due_on <= day] if open_doors["bench"] else [],
         "asking": [row for row in owed if row.asks] if open_doors["fits"] else [],
         "new_id": uuid.uuid4,  # called anew by each form that is drawn
-        "hanging": hanging(todays, owed),
+        "hanging": hanging((v for v in todays if not v.booking.room.town), owed),
+        "travelling": travelling,
+        "packing": packing,
         "walked_in": walk_ins(whole) if open_doors["desk"] else [],
         "missed": calling.to_call(now) if open_doors["desk"] else [],
-        "slot": _next_slot(now, hours) if open_doors["desk"] else None,
+        "slot": _next_slot(now, hours, journeys) if open_doors["desk"] else None,
         "is_new": not rows and not Customer.objects.exists(),
         **open_doors,
     }
     return render(request, "diary/today.html", context)
 
 
-def _next_slot(now: datetime.datetime, hours: Hours) -> tuple[datetime.datetime, User] | None:
+def _next_slot(
+    now: datetime.datetime, hours: Hours, journeys: Journeys
+) -> tuple[datetime.datetime, User] | None:
     """The next half hour that the desk can give away, and with whom."""
     return queries.next_slot(
         list(queries.fitters()),
@@ -64,6 +73,7 @@ def _next_slot(now: datetime.datetime, hours: Hours) -> tuple[datetime.datetime,
         since=now,
         length=datetime.timedelta(minutes=USUAL[Purpose.FORWARD]),
         hours=hours,
+        journeys=journeys,
     )
 
 
@@ -86,13 +96,14 @@ def day(request: HttpRequest) -> HttpResponse:
     more = {"moving": f"{moving.pk}"} if moving else {}
     rows = list(queries.bookings_within(hours.whole_day(shown)))
     away = absent_within(shown, shown)
-    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now(), away)
+    trips = journeys_from(shown)
+    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now(), away, trips)
     context = {
         "form": form,
         "day": shown,
         "rows": day_sheet(shown, look, list(queries.fitters()), scene),
         "closed": hours.why_closed(shown),
-        "away": scene.away(shown),
+        "away": [*scene.away(shown), *scene.travels(shown)],
         "not_held": not_holding(rows, look),
         "earlier": look.query(date=f"{shown - DAY}", **more),
         "later": look.query(date=f"{shown + DAY}", **more),
@@ -113,7 +124,8 @@ def week(request: HttpRequest) -> HttpResponse:
     rows = list(queries.bookings_within(whole))
     everyone = look.fitter is None and look.room is None
     away = absent_within(monday, monday + WEEK - DAY)
-    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now(), away)
+    trips = journeys_from(monday)
+    scene = Scene(rows, queries.rooms_in_use(), hours, timezone.now(), away, trips)
     context = {
         "form": form,
         "monday": monday,

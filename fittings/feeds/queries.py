@@ -83,7 +83,7 @@ def entry_of(booking: Booking, shows: str, *, of_room: bool) -> Entry:
         starts_at=booking.starts_at,
         ends_at=booking.ends_at,
         summary=f"{capfirst(booking.get_purpose_display())}: {shown_name(booking.customer, shows)}",
-        location=str(booking.room),
+        location=booking.room.location,
         description="\n".join(filter(None, [who, ", ".join(garments)])),
         holds=booking.state in Booking.HOLDING,
     )

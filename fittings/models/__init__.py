@@ -32,6 +32,7 @@ from fittings.models.session import (
     Remark,
     SpotAnswer,
 )
+from fittings.models.travelling import Trip, TripCalledOff
 from fittings.models.waiting import CallBack, Waiting
 
 __all__ = [
@@ -72,6 +73,8 @@ __all__ = [
     "SeenCount",
     "SpotAnswer",
     "StageTime",
+    "Trip",
+    "TripCalledOff",
     "Upload",
     "UploadRow",
     "Waiting",

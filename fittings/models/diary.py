@@ -13,14 +13,26 @@ from garments.models import Garment
 
 
 class Room(models.Model):
+    """Where one customer at a time is fitted: a room of the house, or a place in another town.
+
+    A place (``town`` is not empty) can be booked on the days of a trip to it alone.
+    """
+
     name = models.CharField(max_length=40, unique=True)
+    town = models.CharField(max_length=60, blank=True, default="")
+    address = models.TextField(max_length=300, blank=True, default="")
     retired = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["name"]
 
     def __str__(self) -> str:
-        return self.name
+        return f"{self.name}, {self.town}" if self.town else self.name
+
+    @property
+    def location(self) -> str:
+        """Where to go, in one line; of a room of the house its name alone."""
+        return ", ".join(filter(None, [self.name, *self.address.splitlines(), self.town]))
 
 
 class Booking(models.Model):

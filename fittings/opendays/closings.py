@@ -72,11 +72,15 @@ class OpenDays:
 
     def why_closed(self, day: datetime.date) -> str:
         """In plain words; empty when the house is open that day."""
+        if shut := self.why_shut(day):
+            return shut
+        return "" if day.weekday() in self.week else f"closed on {WEEKDAYS[day.weekday()]}"
+
+    def why_shut(self, day: datetime.date) -> str:
+        """The holiday or what was entered of that very day, whatever weekday it is."""
         if name := self.holiday(day):
             return name
-        if entered := next((row for row in self.closings if row.covers(day)), None):
-            return entered.reason
-        return "" if day.weekday() in self.week else f"closed on {WEEKDAYS[day.weekday()]}"
+        return next((row.reason for row in self.closings if row.covers(day)), "")
 
     def closed_within(self, first: datetime.date, last: datetime.date) -> Iterator[datetime.date]:
         """The days entered as closed, whatever weekday or holiday they fall on."""

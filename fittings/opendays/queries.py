@@ -1,7 +1,7 @@
 """What the house's calendar says: hours, closed days and why, who is away, what must be moved."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -27,6 +27,7 @@ from fittings.promise.errors import PromiseError
 from fittings.promise.public_holidays import countries, holiday_names, parts_of
 from fittings.spoken import date_text
 
+GoesTo = Callable[[int, int, datetime.date], bool]
 YEAR = 365  # days of holidays shown ahead
 # What gives a booking its time: whoever did it knew the calendar of that moment.
 SETTLES = (BookingChange.What.BOOKED, BookingChange.What.MOVED)
@@ -81,6 +82,10 @@ class Entered:
     def why_closed(self, day: datetime.date) -> str:
         """In plain words; empty when the house is open that day."""
         return self.days.why_closed(day)
+
+    def why_shut(self, day: datetime.date) -> str:
+        """A holiday or closure of that very day; empty on a weekday that has no hours."""
+        return self.days.why_shut(day)
 
     @cached_property
     def days(self) -> OpenDays:
@@ -196,8 +201,15 @@ def absent_from(today: datetime.date) -> Sequence[Absence]:
     return list(Absence.objects.standing().filter(last__gte=today).select_related("person"))
 
 
-def to_be_moved(kept: Entered, away: Sequence[Absence], now: datetime.datetime) -> list[InTheWay]:
+def to_be_moved(
+    kept: Entered,
+    away: Sequence[Absence],
+    now: datetime.datetime,
+    goes_to: GoesTo = lambda *_: True,
+) -> list[InTheWay]:
     """Bookings from ``now`` on that a closed day, new hours or an absence came over. One query.
+
+    ``goes_to`` says whether a fitter is on a trip to a room on a day: a trip may be called off.
 
     What was kept knowingly, after the day was closed, stays: only absences always ask.
     """
@@ -206,7 +218,7 @@ def to_be_moved(kept: Entered, away: Sequence[Absence], now: datetime.datetime) 
     found = []
     # A row of the sum has no order of its own.
     for row in rows.select_related("customer", "fitter", "room").order_by("starts_at", "pk"):
-        why, since = _over(row, kept, away)
+        why, since = _over(row, kept, away, goes_to)
         known = since is not None and row.settled_at is not None and row.settled_at >= since
         if why and not known:
             found.append(InTheWay(row, why))
@@ -214,7 +226,7 @@ def to_be_moved(kept: Entered, away: Sequence[Absence], now: datetime.datetime) 
 
 
 def _over(
-    booking: Booking, kept: Entered, away: Sequence[Absence]
+    booking: Booking, kept: Entered, away: Sequence[Absence], goes_to: GoesTo
 ) -> tuple[str, datetime.datetime | None]:
     """Why the booking cannot stand, and since when that is known; None when it always asks."""
     starts, ends = (timezone.localtime(at) for at in (booking.starts_at, booking.ends_at))
@@ -222,6 +234,11 @@ def _over(
     for row in away:
         if row.person_id == booking.fitter_id and row.first <= day <= row.last:
             return away_text(row), None
+    if booking.room.town:
+        why = kept.why_shut(day)
+        if why or goes_to(booking.room_id, booking.fitter_id, day):
+            return f"No fittings: {why}." if why else "", _closed_since(day, kept) if why else None
+        return f"Nobody goes to {booking.room.town} that day any more.", None
     if why := kept.why_closed(day):
         return f"No fittings: {why}.", _closed_since(day, kept)
     entry = _hours_of(day, kept)

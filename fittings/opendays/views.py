@@ -19,6 +19,7 @@ from fittings.config.access import may_open
 from fittings.models import Absence, Closure
 from fittings.opendays import queries, services
 from fittings.opendays.forms import AbsenceForm, ClosureForm, HolidaysForm, WeekForm, WorkedForm
+from fittings.travelling.queries import journeys_from
 from garments.forms import add_errors
 from garments.requests import person_of
 
@@ -31,7 +32,7 @@ def calendar_page(request: HttpRequest) -> HttpResponse:
     """The week, what is closed, who is away, the holidays, and the bookings in the way."""
     today, user = timezone.localdate(), person_of(request)
     kept = queries.entered()
-    away = queries.absent_from(today)
+    away, trips = queries.absent_from(today), journeys_from(today)
     context = {
         "week": queries.week_rows(kept),
         "closures": queries.closures_from(kept, today),
@@ -39,7 +40,7 @@ def calendar_page(request: HttpRequest) -> HttpResponse:
         "holidays": queries.holidays_from(kept, today),
         "rule": kept.rule,
         "place": queries.place_of(kept.rule),
-        "to_move": queries.to_be_moved(kept, away, timezone.now()),
+        "to_move": queries.to_be_moved(kept, away, timezone.now(), trips.goes_to),
         "owns": may_open(user, "opendays:week_update"),
         "new_id": uuid.uuid4,  # called anew by each form that is drawn
     }

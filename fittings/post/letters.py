@@ -62,14 +62,19 @@ def values_of_booking(booking: Booking, house: House) -> dict[str, str]:
     """What fills the places of a message about a booking, by the house's clock."""
     begins = timezone.localtime(booking.starts_at)
     kinds = [row.get_kind_display() for row in booking.garments.all()]
-    return _of_house(house) | {
-        "customer": booking.customer.name,
-        "day": f"{begins:%A} {date_text(begins)}",
-        "time": f"{begins:%H:%M}",
-        "purpose": booking.get_purpose_display(),
-        "fitter": name_of(booking.fitter),
-        "garments": get_text_list(kinds, "and") or "measures",
-    }
+    where = {"address": booking.room.location} if booking.room.town else {}
+    return (
+        _of_house(house)
+        | where
+        | {
+            "customer": booking.customer.name,
+            "day": f"{begins:%A} {date_text(begins)}",
+            "time": f"{begins:%H:%M}",
+            "purpose": booking.get_purpose_display(),
+            "fitter": name_of(booking.fitter),
+            "garments": get_text_list(kinds, "and") or "measures",
+        }
+    )
 
 
 def values_of_garment(garment: Garment, house: House) -> dict[str, str]:
@@ -79,7 +84,11 @@ def values_of_garment(garment: Garment, house: House) -> dict[str, str]:
 
 
 def _of_house(house: House) -> dict[str, str]:
-    return {"house": house.name, "address": ", ".join(house.address.splitlines()) or house.name}
+    return {"house": house.name, "address": _line(house) or house.name}
+
+
+def _line(house: House) -> str:
+    return ", ".join(house.address.splitlines())
 
 
 def calendar_of(booking: Booking, kind: str, house: House) -> str:
@@ -96,7 +105,7 @@ def calendar_of(booking: Booking, kind: str, house: House) -> str:
         starts_at=booking.starts_at,
         ends_at=booking.ends_at,
         summary=f"{capfirst(booking.get_purpose_display())}, {house.name}",
-        location=", ".join(house.address.splitlines()),
+        location=booking.room.location if booking.room.town else _line(house),
         holds=not cancelled,
     )
     method = "CANCEL" if cancelled else "PUBLISH"

@@ -27,11 +27,14 @@ from fittings.promise.calendar import DAY, FURTHEST
 from fittings.promise.queueing import last_begin
 from fittings.promise.scheduling import Run, planners
 from fittings.promising.standing import Standing, standing_of, with_tickets
+from fittings.travelling.journeys import Journeys
+from fittings.travelling.queries import house_clock, journeys_from
 from garments import seams
 from garments.models import Garment, StageEntry, TicketLine
 from garments.workroom.queries import unfinished
 
 Rows = Mapping[str, tuple[Stage, ...]]
+TOWN = "booking__room__town"
 FITTINGS = (Booking.Purpose.FIRST, Booking.Purpose.FORWARD, Booking.Purpose.FINAL)
 
 
@@ -304,7 +307,10 @@ def _ticket_minutes(garments: list[Garment]) -> dict[int, int]:
 def _booked(
     garments: list[Garment], kinds: Rows, today: datetime.date
 ) -> dict[int, dict[str, datetime.date]]:
-    """By garment the first day kept from today on for each fitting that its kind has."""
+    """By garment the first day kept from today on for each fitting that its kind has.
+
+    What is fitted in another town counts from the day it is back: three more queries.
+    """
     has = {garment.pk: {row.key for row in kinds[garment.kind]} for garment in garments}
     rows = Booking.garments.through.objects.filter(
         garment__in=garments,
@@ -313,9 +319,15 @@ def _booked(
         booking__starts_at__gte=midnight(today),
     ).order_by("booking__starts_at")
     found: dict[int, dict[str, datetime.date]] = defaultdict(dict)
-    for pk, purpose, starts in rows.values_list(
-        "garment_id", "booking__purpose", "booking__starts_at"
-    ):
+    kept = list(
+        rows.values_list(
+            "garment_id", "booking__purpose", "booking__starts_at", "booking__room_id", TOWN
+        )
+    )
+    journeys = journeys_from(today) if any(town for *_, town in kept) else Journeys()
+    clock = house_clock()
+    for pk, purpose, starts, room, _ in kept:
         if purpose in has[pk]:
-            found[pk].setdefault(purpose, timezone.localdate(starts))
+            day = journeys.back_with(room, timezone.localdate(starts), clock)
+            found[pk].setdefault(purpose, day)
     return found

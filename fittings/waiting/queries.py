@@ -18,6 +18,9 @@ from fittings.diary.lasting import minutes_for
 from fittings.diary.promised import Bounds, WorkPlan, bounds
 from fittings.diary.slots import Span, next_quarter
 from fittings.models import Booking, BookingChange, Room, Waiting
+from fittings.travelling.journeys import Place
+from fittings.travelling.packing import outing_at
+from fittings.travelling.queries import house_clock, journeys_from, place_of
 from garments.models import Garment
 
 MINUTE = datetime.timedelta(minutes=1)
@@ -67,6 +70,7 @@ class WaitingList:
     def __init__(self, now: datetime.datetime) -> None:
         self.now = now
         self._bounds: dict[object, Bounds] = {}
+        self._between: dict[Freed, tuple[datetime.date, datetime.date]] = {}
         self._plan = WorkPlan()
 
     @cached_property
@@ -102,9 +106,18 @@ class WaitingList:
         if row.pk not in self._bounds:
             self._bounds[row.pk] = bounds(row.garments.all(), row.purpose, self._plan)
         ready, latest = self._bounds[row.pk]
-        if (ready and freed.day < ready) or (latest and freed.day > latest):
+        hangs, back = self._days(freed)
+        if (ready and hangs < ready) or (latest and back > latest):
             return None
         return Match(row, starts, latest)
+
+    def _days(self, freed: Freed) -> tuple[datetime.date, datetime.date]:
+        """When a garment must hang for the time, and when it is at the house after it."""
+        if freed not in self._between:
+            trip = outing_at(freed.room, freed.day) if freed.room.town else None
+            days = (trip.packing, trip.back_on) if trip else (freed.day, freed.day)
+            self._between[freed] = days
+        return self._between[freed]
 
     def _is_free(self, row: Waiting, span: Span) -> bool:
         own = self._own.get(row.customer_id, [])
@@ -123,7 +136,14 @@ def _wants(row: Waiting, freed: Freed) -> bool:
     held = row.instead_of
     earlier = held is None or held.state not in Booking.COMING or freed.span.starts < held.starts_at
     same_fitter = row.fitter_id in {None, freed.fitter.pk}
-    return row.first <= freed.day <= row.last and same_fitter and earlier
+    return row.first <= freed.day <= row.last and same_fitter and earlier and _goes_to(row, freed)
+
+
+def _goes_to(row: Waiting, freed: Freed) -> bool:
+    """To another town comes who is of that town, or is booked there already."""
+    town, held = freed.room.town.casefold(), row.instead_of
+    of_town = row.customer.town.strip().casefold() == town
+    return not town or of_town or (held is not None and held.room_id == freed.room.pk)
 
 
 def _within(row: Waiting, span: Span, freed: Freed) -> bool:
@@ -164,8 +184,13 @@ def _still_free(left: Sequence[Freed], now: datetime.datetime) -> list[Freed]:
     ahead = [freed for freed in left if freed.span.starts > now and not freed.room.retired]
     if not ahead:
         return []
-    taken = _taken(ahead)
-    return [freed for freed in ahead if not any(_meets(freed, row) for row in taken)]
+    taken, trips, clock = _taken(ahead), journeys_from(), house_clock()
+    there = [freed for freed in ahead if trips.is_there(_place(freed), freed.span, clock)]
+    return [freed for freed in there if not any(_meets(freed, row) for row in taken)]
+
+
+def _place(freed: Freed) -> Place:
+    return place_of(freed.room, freed.fitter)
 
 
 def _taken(ahead: Iterable[Freed]) -> list[Booking]:

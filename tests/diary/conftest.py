@@ -9,6 +9,8 @@ import pytest
 from django.utils import timezone
 from django.utils.html import strip_tags
 
+from fittings.diary.services import book_fitting
+from fittings.travelling.services import plan_trip
 from tests.factories import (
     BookingFactory,
     CustomerFactory,
@@ -33,6 +35,15 @@ def moment(day, time="10:00"):
 def next_monday():
     today = timezone.localdate()
     return today + datetime.timedelta(days=7 - today.weekday())
+
+
+def monday():
+    """A Monday at least eight days from now."""
+    return next_monday() + datetime.timedelta(days=7)
+
+
+def shown(day):
+    return f"{day:%A} {day.day} {day:%B}"
 
 
 def soon(days=7):
@@ -119,3 +130,53 @@ def typed(customer, coat, ansel, front_room):
         "length": "",
         "note": "",
     }
+
+
+@pytest.fixture
+def plan(ansel, desk):
+    """Ansel goes to the Bell in Harwold for a day, an hour and a half away."""
+
+    def make(**values):
+        usual = {
+            "entry_id": uuid.uuid4(),
+            "town": "Harwold",
+            "place": "The Bell",
+            "address": "2 Quay Street",
+            "fitters": [ansel],
+            "first": monday(),
+            "opens": datetime.time(10),
+            "closes": datetime.time(17),
+            "there": 90,
+            "back": 90,
+            "by": desk,
+        }
+        usual |= values
+        return plan_trip(**{"last": usual["first"]} | usual)
+
+    return make
+
+
+@pytest.fixture
+def trip(plan):
+    return plan()
+
+
+@pytest.fixture
+def fit(customer, coat, ansel, desk):
+    """Book half an hour of Tobiah's with Ansel."""
+
+    def make(starts_at, room, **values):
+        usual = {
+            "booking_id": uuid.uuid4(),
+            "customer": customer,
+            "garments": [coat],
+            "fitter": ansel,
+            "room": room,
+            "purpose": "first-fitting",
+            "starts_at": starts_at,
+            "ends_at": starts_at + datetime.timedelta(minutes=30),
+            "by": desk,
+        }
+        return book_fitting(**usual | values)
+
+    return make

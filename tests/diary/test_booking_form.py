@@ -249,5 +249,5 @@ def test_form_costs_the_same_for_one_and_forty(
             fitter=ansel,
         )
 
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(23):
         at_desk.get(PAGE, {"customer": customer.number, "garment": coat.number})

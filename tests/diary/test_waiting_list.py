@@ -299,7 +299,7 @@ def test_list_costs_the_same_for_one_and_ten(at_desk, ansel, django_assert_num_q
         waits(customer=CustomerFactory())
         BookingFactory(state="cancelled", fitter=ansel, starts_at=moment(soon(1 + number)))
 
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         page = at_desk.get("/diary/waiting/")
 
     assert (len(page.context["rows"]), len(page.context["freed"])) == (count, count)

@@ -44,6 +44,7 @@ FILES = {
     "review:letter_pdf",
     "session:photograph",
     "session:thumbnail",
+    "travelling:packing_pdf",
     "workroom:label_pdf",
     "workroom:ticket_pdf",
     "workroom:tickets_pdf",

@@ -25,7 +25,7 @@ from fittings.catalogue.changes import key_of
 from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import add_to_catalogue, change_catalogue
 from fittings.lists import Column
-from fittings.models import Booking, Fitting, Lessons, Maker, Message, Photograph
+from fittings.models import Booking, Fitting, Lessons, Maker, Message, Photograph, Trip
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
 from garments.aiming.queries import aims_of
@@ -307,6 +307,20 @@ def of_the_diary():
     for name in ("calendar_page", "week_update", "closure_create", "absence_create"):
         yield f"opendays:{name}", [], {}
     yield "opendays:holidays_update", [], {}
+    yield from of_trips()
+
+
+def of_trips():
+    """The next days of the trip, those four weeks after, and the diary of its place."""
+    trip = Trip.objects.latest("at")
+    yield "travelling:trip_list", [], {}
+    yield "travelling:trip_create", [], {}
+    yield "travelling:trip_call_off", [trip.pk], {}
+    for day in (trip.first, trip.first + 28 * datetime.timedelta(days=1)):
+        yield "travelling:trip_detail", [trip.pk], {"day": f"{day}"}
+    place = {"room": trip.room_id, "date": f"{trip.first}"}
+    yield "diary:day", [], place
+    yield "diary:booking_create", [], place | {"customer": Customer.objects.earliest("pk").number}
 
 
 def of_the_promises():

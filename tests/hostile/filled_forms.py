@@ -40,6 +40,7 @@ def filled_forms(house, visitor=None):
         diary,
         waited,
         opened,
+        travelled,
         seen,
         decided,
         workroom,
@@ -205,6 +206,21 @@ def opened(house, me):
             "opendays:holiday_work",
             {},
             entry(name="Good Friday", open_anyway="on" if here else ""),
+        ),
+    ]
+
+
+def travelled(house, me):
+    far = timezone.localdate() + (40 if me is house.here else 47) * DAY
+    where = {"town": "Harwold", "place": "The Bell", "address": "2 Quay Street"}
+    days = {"first": str(far), "last": str(far), "repeats": "weekly", "every": 26}
+    when = days | {"until": "", "opens": "10:00", "closes": "17:00", "there": 60, "back": 60}
+    return [
+        ("travelling:trip_create", {}, entry(**where, **when, fitters=[house.fitter.pk])),
+        (
+            "travelling:trip_call_off",
+            {"pk": me.trip.pk},
+            entry(first=str(me.trip.first), onwards="", reason="Ill"),
         ),
     ]
 
@@ -412,6 +428,8 @@ def standing_addresses(house, visitor=None):
         "garments:cutter_sheet": {"number": me.coat.number},
         "housebook:row_detail": {"table": "fault", "key": me.restated.key},
         "diary:booking_detail": {"pk": me.bookings[0].pk},
+        "travelling:trip_detail": {"pk": me.trip.pk},
+        "travelling:packing_pdf": {"pk": me.trip.pk},
         "promising:promise_detail": {"number": me.coat.number},
         "promising:what_if": {"number": me.coat.number},
         "feeds:feed": {"token": house.token},

@@ -31,6 +31,7 @@ from fittings.session.services import (
 )
 from fittings.session.services.callout import keep_remark
 from fittings.session.services.photographs import record_photograph
+from fittings.travelling.services import plan_trip
 from garments import seams
 from garments.aiming.services import record_wish
 from garments.models import Garment, InlayMovement
@@ -164,6 +165,7 @@ class Visitor:
         days["last"] = days["first"] + DAY
         self.closure = Closure.objects.create(**days, reason="Moving")
         self.absence = Absence.objects.create(**days, person=house.fitter)
+        self.trip = self._travels(house, timezone.localdate() + 7 * hour * DAY)
         self.missed = BookingFactory(customer=self.customer, state="missed")
         self.call = CallBackFactory(booking=self.missed, by=self.by)
         self.waits = WaitingFactory.create_batch(2, customer=self.customer, by=self.by)
@@ -171,6 +173,23 @@ class Visitor:
             waits.garments.set([self.coat])
         self.finished = self._garment("coat", "finished")
         self.message = MessageFactory(booking=self.bookings[1], by=self.by, state="failed")
+
+    def _travels(self, house, day):
+        """The fitter goes to another town for a day."""
+        return plan_trip(
+            entry_id=uuid.uuid4(),
+            town="Harwold",
+            place="The Bell",
+            address="2 Quay Street",
+            fitters=[house.fitter],
+            first=day,
+            last=day,
+            opens=datetime.time(10),
+            closes=datetime.time(17),
+            there=60,
+            back=60,
+            by=self.by,
+        )
 
     def _ordered(self, **values):
         """Ready to be cut from the newest measures, but for what is said otherwise."""

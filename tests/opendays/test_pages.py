@@ -321,7 +321,7 @@ def test_calendar_page_costs_the_same_for_one_and_thirty(
         Absence.objects.create(person=fitter, first=day, last=day, by=owner)
         BookingFactory(fitter=fitter, starts_at=moment(day))
 
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(10):
         page = at_owner.get(PAGE)
 
     assert len(page.context["to_move"]) == Booking.objects.count() == count
