@@ -54,20 +54,26 @@ def set_up(data: Path) -> Path:
     return data
 
 
-OPTIONS = ["--config", "python:fittings.config.server", "--workers", "1"]
+OPTIONS = ["--config", "python:fittings.config.server"]
 APPLICATION = "fittings.config.wsgi"
 
 
 class Server:
-    """One gunicorn on a socket that stays bound while it is killed and begun again."""
+    """One gunicorn on a socket that stays bound while it is killed and begun again.
 
-    def __init__(self, listener: socket.socket, data: Path, settings: dict[str, str]) -> None:
-        self.listener, self.data, self.settings = listener, data, settings
+    With one worker, unless it is to be as many as a house has.
+    """
+
+    def __init__(
+        self, listener: socket.socket, data: Path, settings: dict[str, str], workers: int = 1
+    ) -> None:
+        self.listener, self.data, self.settings, self.workers = listener, data, settings, workers
         self.url = f"http://127.0.0.1:{listener.getsockname()[1]}"
 
     @property
     def options(self) -> list[str]:
-        return [*OPTIONS, "--bind", f"fd://{self.listener.fileno()}", APPLICATION]
+        bind = f"fd://{self.listener.fileno()}"
+        return [*OPTIONS, "--workers", str(self.workers), "--bind", bind, APPLICATION]
 
     def start(self, *program: str, **streams: Any) -> subprocess.Popen:
         return subprocess.Popen(
@@ -95,8 +101,10 @@ class Server:
 class Loaded(Server):
     """The same, forked off a process that has it loaded; the data folder is always the same one."""
 
-    def __init__(self, listener: socket.socket, data: Path) -> None:
-        super().__init__(listener, data, {})
+    def __init__(
+        self, listener: socket.socket, data: Path, settings: dict[str, str], workers: int = 1
+    ) -> None:
+        super().__init__(listener, data, settings, workers)
         self.loaded = self.start(
             "tests/loaded_house.py", stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
         )
@@ -152,10 +160,10 @@ def serve(data: Path, **settings: str) -> Iterator[LiveHouse]:
 
 
 @contextmanager
-def load(data: Path) -> Iterator[Loaded]:
+def load(data: Path, *, workers: int = 1, **settings: str) -> Iterator[Loaded]:
     """Have the ledger loaded for the house in ``data``, to be served as often as it is begun."""
     with socket.create_server(("127.0.0.1", 0)) as listener:
-        loaded = Loaded(listener, data)
+        loaded = Loaded(listener, data, settings, workers)
         try:
             yield loaded
         finally:

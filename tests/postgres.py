@@ -12,7 +12,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
@@ -26,11 +26,13 @@ STARTS_WITHIN = 30  # seconds
 SETTINGS = ("listen_addresses=", "fsync=off", "max_connections=200", "log_min_messages=panic")
 
 
-@dataclass(frozen=True)
+@dataclass
 class PostgresServer:
-    """A running server; its one user may do everything."""
+    """A server; its one user may do everything. What its data is kept in goes away with it."""
 
     folder: Path
+    owner: dict
+    settings: tuple[str, ...] = SETTINGS
 
     def url(self, name: str) -> str:
         return f"postgresql://postgres@{quote(str(self.folder), safe='')}/{name}"
@@ -38,6 +40,30 @@ class PostgresServer:
     def execute(self, statement: str) -> None:
         with psycopg.connect(self.url("postgres"), autocommit=True) as connection:
             connection.execute(statement)
+
+    def start(self) -> None:
+        """Start it and wait until it answers; after a kill it brings itself in order first."""
+        settings = [f"--{setting}" for setting in self.settings]
+        settings.append(f"--unix_socket_directories={self.folder}")
+        command = [server_programs() / "postgres", "-D", "data", *settings]
+        self.process = subprocess.Popen(command, **self.quiet, **self.owner)
+        wait_for(self, self.process)
+
+    def stop(self) -> None:
+        self.process.send_signal(signal.SIGQUIT)
+        self.process.wait()
+
+    def kill(self) -> None:
+        """kill -9 of the server and of every process it has, each of which leads its own group."""
+        told = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text()
+        for child in (self.process.pid, *map(int, told.split())):
+            with suppress(ProcessLookupError):
+                os.kill(child, signal.SIGKILL)
+        self.process.wait()
+
+    @property
+    def quiet(self) -> dict:
+        return {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": self.folder}
 
 
 def server_programs() -> Path:
@@ -60,29 +86,20 @@ def folder_of(owner: dict) -> Iterator[Path]:
 
 
 @contextmanager
-def running_server() -> Iterator[PostgresServer]:
+def running_server(settings: tuple[str, ...] = SETTINGS) -> Iterator[PostgresServer]:
     # PostgreSQL refuses to run as root, which is who CI is; Debian's package brings this user.
     owner = {"user": "postgres", "group": "postgres", "extra_groups": []}
     owner = owner if os.geteuid() == 0 else {}
-    programs = server_programs()
     with folder_of(owner) as folder:
-        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": folder}
+        server = PostgresServer(folder, owner, settings)
         how = ["--username=postgres", "--auth=trust", "--no-sync", "--encoding=UTF8"]
-        subprocess.run(
-            [programs / "initdb", *how, "--locale=C.UTF-8", "data"], check=True, **quiet, **owner
-        )
-        settings = [f"--{setting}" for setting in SETTINGS]
-        settings.append(f"--unix_socket_directories={folder}")
-        process = subprocess.Popen(
-            [programs / "postgres", "-D", "data", *settings], **quiet, **owner
-        )
+        command = [server_programs() / "initdb", *how, "--locale=C.UTF-8", "data"]
+        subprocess.run(command, check=True, **server.quiet, **owner)
+        server.start()
         try:
-            server = PostgresServer(folder)
-            wait_for(server, process)
             yield server
         finally:
-            process.send_signal(signal.SIGQUIT)
-            process.wait()
+            server.stop()
 
 
 def wait_for(server: PostgresServer, process: subprocess.Popen) -> None:
