@@ -1,5 +1,6 @@
 """Sign-in, the people of the house, and the pages for what went wrong."""
 
+import sys
 from typing import Any
 
 from django.conf import settings
@@ -15,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from fittings.accounts.forms import PersonForm, PersonUpdateForm
 from fittings.accounts.services import add_person, change_person
+from fittings.config.trouble import trouble_of
 
 sign_in = auth.LoginView.as_view(
     template_name="accounts/sign_in.html", redirect_authenticated_user=True
@@ -106,9 +108,19 @@ def bad_request(_request: HttpRequest, exception: Exception) -> HttpResponse:  #
     return render(None, "accounts/bad_request.html", status=400)
 
 
-def server_error(_request: HttpRequest) -> HttpResponse:
-    """500 without the base page or the request: either, or the database, may be what failed."""
-    return render(None, "accounts/server_error.html", status=500)
+def server_error(request: HttpRequest) -> HttpResponse:
+    """500 without the base page or the request: either, or the database, may be what failed.
+
+    A disk that is full or an absent database is told as such, with a status of its own; to a page
+    that asked for a piece, as bare words.
+    """
+    trouble = trouble_of(sys.exc_info()[1])
+    if trouble is None:
+        return render(None, "accounts/server_error.html", status=500)
+    if request.headers.get("HX-Request"):
+        return HttpResponse(trouble.words, status=trouble.status, content_type="text/plain")
+    context = {"trouble": trouble}
+    return render(None, "accounts/server_error.html", context, status=trouble.status)
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001 - likewise

@@ -104,7 +104,9 @@ SQLITE_OPTIONS: dict[str, Any] = {
 try:
     DATABASES = {
         "default": dj_database_url.config(
-            default=f"sqlite:///{quote(str(DATA_DIR / 'ledger.sqlite3'))}", conn_max_age=60
+            default=f"sqlite:///{quote(str(DATA_DIR / 'ledger.sqlite3'))}",
+            conn_max_age=60,
+            conn_health_checks=True,  # a database that was started anew costs nobody a page
         )
     }
 except ValueError as problem:
@@ -166,7 +168,7 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 WHITENOISE_ROOT = BASE_DIR / "static" / "root"  # answered at /: what browsers ask for unbidden
 MEDIA_ROOT = DATA_DIR / "photographs"  # never served by address: a view checks the right first
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "fittings.config.storage.WholeFilesStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 FILE_UPLOAD_PERMISSIONS = 0o600

@@ -19,6 +19,8 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
+from fittings.config import disks
+
 PHOTOGRAPH_COLUMNS: Final = ("image", "thumbnail")
 # A house nobody was let in to and without a customer holds nothing that could be lost.
 OF_A_HOUSE: Final = ("auth_user", "customers_customer")
@@ -92,7 +94,12 @@ class SqliteKeeper:
         with closing(sqlite3.connect(copy)) as kept:
             _check(kept)
         copy.chmod(0o600)
+        disks.sync(copy)
+        # What another file's journal says must never be played into this one.
+        for stale in self.path.parent.glob(f"{self.path.name}-*"):
+            stale.unlink()
         copy.replace(self.path)
+        disks.sync(self.path.parent)
 
 
 class PostgresKeeper:

@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 import pyrage
-from django.core.files import File
 from django.core.files.storage import default_storage
 
-from fittings.safekeeping import archive, databases
+from fittings.config import disks
+from fittings.safekeeping import archive, databases, pictures
 from fittings.safekeeping.archive import DATABASE, PHOTOGRAPHS, DamagedError, Manifest, NewerError
 
 PLAIN: Final = ".tar.gz"
@@ -70,7 +70,7 @@ def restore(
         if replace:
             _set_aside(keeper, work / f"before-{_stamp(now)}")
         keeper.bring_back(unpacked / DATABASE)
-        _bring_back_photographs(unpacked / PHOTOGRAPHS.rstrip("/"))
+        pictures.bring_back(unpacked / PHOTOGRAPHS.rstrip("/"))
     _check(manifest)
     return manifest
 
@@ -115,14 +115,19 @@ def _write(to: IO[bytes], scratch: Path, now: datetime.datetime) -> None:
 
 
 def _put(made: Path, path: Path) -> Path:
-    """Copy to the folder, which may be another disk, and name it only when it is whole."""
+    """Copy to the folder, which may be another disk, and name it only when that disk has it all.
+
+    Older copies are taken away next: the power may fail in between.
+    """
     if path.exists():
         raise RefusedError(f"{path.name} is there already.")
     part = path.with_name(f".{path.name}.part")
     try:
         shutil.copyfile(made, part)
         part.chmod(0o600)
+        disks.sync(part)
         part.replace(path)
+        disks.sync(path.parent)
     finally:
         part.unlink(missing_ok=True)
     return path
@@ -179,19 +184,7 @@ def _refuse_unfit(manifest: Manifest, engine: str) -> None:
 def _set_aside(keeper: databases.Keeper, folder: Path) -> None:
     folder.mkdir(mode=0o700)
     keeper.set_aside(folder)
-    photographs = Path(default_storage.path(""))
-    if photographs.exists():
-        photographs.rename(folder / "photographs")
-
-
-def _bring_back_photographs(folder: Path) -> None:
-    for path in sorted(folder.rglob("*")):
-        if path.is_file():
-            name = path.relative_to(folder).as_posix()
-            with path.open("rb") as picture:
-                kept = default_storage.save(name, File(picture))
-            if kept != name:
-                raise RefusedError(f"A photograph {name} was there already.")
+    pictures.set_aside(folder / "photographs")
 
 
 def _check(manifest: Manifest) -> None:

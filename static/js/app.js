@@ -78,7 +78,10 @@ document.addEventListener("htmx:sendError", (event) => asksAgain(event) || tell(
 document.addEventListener("htmx:timeout", (event) => asksAgain(event) || tell("No answer for ten seconds. Look whether it was saved before trying again.", "warning"));
 document.addEventListener("htmx:responseError", (event) => {
   if (asksAgain(event)) return;
-  const refused = event.detail.xhr.status === 403;
+  const answer = event.detail.xhr;
+  const said = answer.getResponseHeader("Content-Type")?.startsWith("text/plain") && answer.responseText;
+  if (said) return tell(said, "error"); // a full disk, say: the ledger tells it in words
+  const refused = answer.status === 403;
   tell(refused ? "That is not open to you, or you were signed out. Load the page again." : "That did not work and was not saved. Try again.", "error");
 });
 

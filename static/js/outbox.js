@@ -13,7 +13,7 @@ const TRIES = 5; // answers of 500 before an entry steps aside for those behind 
 const { user: me = "", person = "", here, signIn } = document.body.dataset;
 const live = new Map(); // id: the form, the button and the body of what was tapped on this very page
 let queue = [];
-let state = ""; // why nothing is sent: gone, out or other
+let state = ""; // why nothing is sent: gone, stuck, out or other
 let token = document.querySelector("[name=csrfmiddlewaretoken]")?.value ?? "";
 let busy = false;
 let loose = ""; // why the tablet does not keep what is tapped
@@ -198,8 +198,10 @@ async function step() {
     item.refused = "The tablet lost this photograph. Take it again.";
     return true;
   }
+  let stuck = false;
   try {
     const answer = await send(item);
+    stuck = answer.status === 503 || answer.status === 507;
     state = { 401: "out", 412: "other" }[answer.status] ?? "";
     if (state) return false;
     item.failed = (item.failed ?? 0) + (answer.status === 500);
@@ -208,7 +210,7 @@ async function step() {
     return true;
   } catch {
     sendable().forEach((each) => { each.waited = true; });
-    state = "gone";
+    state = stuck ? "stuck" : "gone";
     clearTimeout(again);
     again = setTimeout(drain, RETRY * (0.75 + Math.random() / 2));
     return false;
@@ -236,6 +238,7 @@ function sentence() {
   const where = why ? `held by this page alone, for the tablet does not keep it (${why}): leave the page open` : "kept on this tablet";
   if (!count) return loose ? `This tablet keeps nothing: ${loose}. What you tap is lost if the network goes and the page is closed.` : "";
   if (state === "gone") return `No connection: ${entries(count)} ${where}, trying again.`;
+  if (state === "stuck") return `The house’s computer can keep nothing just now, its disk or its database: ${entries(count)} ${where}, trying again.`;
   if (state === "out") return `You are signed out: ${entries(count)} ${where}. Sign in to send.`;
   if (state === "other") return `Someone else is signed in here now: ${entries(count)} of yours ${where}.`;
   return why ? `${entries(count)} ${where}.` : `Kept: ${entries(count)}, sending.`;

@@ -1,6 +1,8 @@
 """A signed-in browser as far as the server can tell: its cookies, its token, its connection."""
 
 import http.client
+from contextlib import suppress
+from socket import SHUT_RDWR
 from urllib.parse import urlencode, urlsplit
 
 from django.conf import settings
@@ -37,6 +39,12 @@ class Browser:
         if self.connection:
             self.connection.close()
         self.connection = None
+
+    def hang_up(self):
+        """From another thread: whoever waits for an answer here waits no longer."""
+        if (connection := self.connection) and (socket := connection.sock):
+            with suppress(OSError):
+                socket.shutdown(SHUT_RDWR)
 
     def get(self, address, **headers):
         return self.ask("GET", address, None, headers)

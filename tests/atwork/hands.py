@@ -25,6 +25,7 @@ from tests.session.conftest import garment_of
 
 DAY = datetime.timedelta(days=1)
 KEPT = {200, 302, 204}
+FAILED = 500  # a fault of ours; above it stand those that pass
 MEASURES = {"chest": "38 1/2", "waist": "33", "seat": "39", "neck": "15 1/4", "height": "70"}
 
 
@@ -40,11 +41,12 @@ class Entry:
 
 @dataclass
 class Log:
-    """What was sent, what of it was acknowledged, and answers that were neither yes nor silence."""
+    """What was sent, what of it was acknowledged, what was refused, and the statuses of "later"."""
 
     sent: list[Entry] = field(default_factory=list)
     kept: list[Entry] = field(default_factory=list)
     refused: list[tuple] = field(default_factory=list)
+    put_off: list[int] = field(default_factory=list)
 
 
 class Hand:
@@ -73,6 +75,10 @@ class Hand:
         files = entry.kind == "photograph"
         fields = entry.fields | ({"photograph": picture()} if files else {})
         status, body, _ = self.browser.post(entry.address, fields, files=files)
+        if status > FAILED:
+            # The tablet keeps such an entry and tries again.
+            self.log.put_off.append(status)
+            return status
         self.waiting = self.waiting[1:]
         if status in KEPT:
             self.log.kept.append(entry)

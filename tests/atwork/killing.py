@@ -8,7 +8,6 @@ from collections import Counter
 from contextlib import contextmanager
 from pathlib import Path
 
-from django.conf import settings
 from django.test import override_settings
 
 from tests import live_house as houses
@@ -16,7 +15,8 @@ from tests.atwork import record
 from tests.atwork.browser import Browser
 from tests.atwork.hands import Desk, Fitter
 
-LONGEST = 1.2  # seconds of work before the kill
+LONGEST = 0.8  # seconds until the kill, in half of the runs counted from the first answer
+WARM = 15  # seconds that a server just begun may take for it
 
 
 @contextmanager
@@ -56,20 +56,34 @@ class Killed:
         """Serve, let them work for a moment nobody foresees, kill, look."""
         self.server.begin()
         houses.wait_for(f"{self.server.url}/health/", self.server)
-        stop = threading.Event()
+        stop, before = threading.Event(), self.kept
         for hand in self.hands:
             hand.browser.open(self.server.url)
         threads = [threading.Thread(target=hand.work, args=[stop]) for hand in self.hands]
         for thread in threads:
             thread.start()
-        time.sleep(self.dice.uniform(0.05, LONGEST))
+        if self.dice.random() < 0.5:
+            self.wait_for_the_first(before)
+        time.sleep(self.dice.uniform(0, LONGEST))
         self.kill()
         stop.set()
-        for thread in threads:
-            thread.join()
+        # The port stays bound, so that some are still let in where nobody answers any more.
+        for thread, hand in zip(threads, self.hands, strict=True):
+            while thread.is_alive():
+                hand.browser.hang_up()
+                thread.join(timeout=0.05)
         self.rise()
         self.runs += 1
         self.look()
+
+    @property
+    def kept(self):
+        return sum(len(hand.log.kept) for hand in self.hands)
+
+    def wait_for_the_first(self, before):
+        late = time.monotonic() + WARM
+        while self.kept == before and time.monotonic() < late:
+            time.sleep(0.01)
 
     def look(self):
         """Remember everything that is not as it must be after this kill."""
@@ -80,8 +94,10 @@ class Killed:
         """What happened in all, to be printed."""
         sent = Counter(entry.kind for hand in self.hands for entry in hand.log.sent)
         kept = Counter(entry.kind for hand in self.hands for entry in hand.log.kept)
+        put_off = Counter(status for hand in self.hands for status in hand.log.put_off)
         cut = sum(bool(hand.waiting) for hand in self.hands)
-        return f"{self.runs} kills: sent {sent.total()}, acknowledged {kept.total()} {dict(kept)}, {cut} still unanswered"
+        said = f"{self.runs} kills: sent {sent.total()}, acknowledged {kept.total()} {dict(kept)}"
+        return f"{said}, {cut} still unanswered, {put_off.total()} put off {dict(put_off)}"
 
     @property
     def refused(self):
@@ -91,9 +107,3 @@ class Killed:
 def new_house(template, folder):
     """A copy of a house just set up."""
     return Path(shutil.copytree(template, folder / "house"))
-
-
-def no_more_than(seconds):
-    """The settings' patience with a locked database, for tests that must not wait for it."""
-    options = settings.SQLITE_OPTIONS | {"timeout": seconds}
-    return override_settings(SQLITE_OPTIONS=options)

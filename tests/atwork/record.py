@@ -74,7 +74,7 @@ def broken_pictures():
 
 
 def unsound():
-    """What SQLite itself says against its file; nothing on PostgreSQL, which keeps no such check."""
+    """What SQLite itself says against its file; nothing on PostgreSQL."""
     if connection.vendor != "sqlite":
         return []
     with connection.cursor() as cursor:
