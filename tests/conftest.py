@@ -1,18 +1,24 @@
 """What every test runs under, and real databases for those that need more than a transaction."""
 
+import gc
 import shutil
+import sqlite3
 import tempfile
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from django.conf import global_settings
 from django.conf import settings as project
+from django.contrib.contenttypes.models import ContentType
 from django.core.management import call_command
+from django.db import connection
 
 from tests import live_house as houses
 from tests.databases import default_database, sqlite_url
 from tests.live_house import LiveHouse
+from tests.once import made_once
 from tests.postgres import PostgresServer, running_server
 
 
@@ -28,6 +34,9 @@ def pytest_configure(config: pytest.Config) -> None:
     }
     # Made to be slow, the real hashers would be most of the suite's time.
     project.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    # Eleven thousand tests are a million objects that stay: while they are made nothing of it is
+    # rubbish, and afterwards looking through it for rubbish, again and again, would find none.
+    gc.disable()
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -39,12 +48,38 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("postgres")
 
 
+def pytest_collection_finish() -> None:
+    gc.freeze()
+    gc.enable()
+
+
 @pytest.fixture(scope="session")
 def sqlite_template(tmp_path_factory, django_db_blocker) -> Path:
-    path = tmp_path_factory.mktemp("sqlite") / "ledger.sqlite3"
-    with django_db_blocker.unblock(), default_database(sqlite_url(path)):
-        call_command("migrate", verbosity=0)
-    return path
+    """A migrated SQLite file, to be copied."""
+
+    def make(folder: Path) -> None:
+        with django_db_blocker.unblock(), default_database(sqlite_url(folder / "ledger.sqlite3")):
+            call_command("migrate", verbosity=0)
+
+    return made_once(tmp_path_factory, "sqlite", make) / "ledger.sqlite3"
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings, sqlite_template) -> None:
+    # The template is laid over whatever Django makes: its own migrating would be thrown away.
+    if connection.vendor == "sqlite":
+        connection.settings_dict["TEST"]["MIGRATE"] = False
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, sqlite_template, django_db_blocker) -> None:
+    """The tests' own database is what the migrations make, migrated once for all workers."""
+    with django_db_blocker.unblock():
+        if connection.vendor == "sqlite":
+            connection.ensure_connection()
+            with closing(sqlite3.connect(sqlite_template)) as migrated:
+                migrated.backup(connection.connection)
+            ContentType.objects.clear_cache()
 
 
 @pytest.fixture
@@ -92,7 +127,7 @@ def either_database(request) -> str:
 @pytest.fixture(scope="session")
 def house_template(tmp_path_factory) -> Path:
     """The data folder of a house that has just been set up."""
-    return houses.set_up(tmp_path_factory.mktemp("house") / "data")
+    return made_once(tmp_path_factory, "house", houses.set_up)
 
 
 @pytest.fixture(scope="session")
@@ -120,7 +155,12 @@ def live_house(house_template, loaded_house, django_db_blocker, settings) -> Ite
 @pytest.fixture(scope="session")
 def demo_house(house_template, tmp_path_factory) -> Iterator[LiveHouse]:
     """The invented house, served for looking at: tests must not write to it."""
-    data = shutil.copytree(house_template, tmp_path_factory.mktemp("demo") / "house")
-    houses.manage(data, "demo_house")
+
+    def make(folder: Path) -> None:
+        shutil.copytree(house_template, folder, dirs_exist_ok=True)
+        houses.manage(folder, "demo_house")
+
+    made = made_once(tmp_path_factory, "demo-house", make)
+    data = shutil.copytree(made, tmp_path_factory.mktemp("demo") / "house")
     with houses.serve(data) as house:
         yield house

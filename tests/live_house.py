@@ -48,7 +48,7 @@ def manage(data: Path, *arguments: str) -> str:
 
 def set_up(data: Path) -> Path:
     """Make the data folder of a new house, as `make run` does."""
-    data.mkdir()
+    data.mkdir(exist_ok=True)
     manage(data, "migrate", "--verbosity=0")
     manage(data, "collectstatic", "--no-input", "--verbosity=0")
     return data

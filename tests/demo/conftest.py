@@ -9,16 +9,20 @@ import pytest
 from django.core.management import call_command
 
 from tests.databases import default_database, sqlite_url
+from tests.once import made_once
 
 TODAY = datetime.date(2026, 3, 12)  # a Thursday; the command takes it for half past one
 
 
 @pytest.fixture(scope="session")
 def demo_file(sqlite_template, tmp_path_factory, django_db_blocker) -> Path:
-    path = Path(shutil.copy(sqlite_template, tmp_path_factory.mktemp("demo")))
-    with django_db_blocker.unblock(), default_database(sqlite_url(path)):
-        call_command("demo_house", today=TODAY, verbosity=0)
-    return path
+    def make(folder: Path) -> None:
+        path = Path(shutil.copy(sqlite_template, folder))
+        with django_db_blocker.unblock(), default_database(sqlite_url(path)):
+            call_command("demo_house", today=TODAY, verbosity=0)
+
+    made = made_once(tmp_path_factory, "demo", make) / "ledger.sqlite3"
+    return Path(shutil.copy(made, tmp_path_factory.mktemp("demo")))
 
 
 @pytest.fixture

@@ -19,6 +19,7 @@ from garments.models import Alteration, Garment
 from tests.databases import default_database, sqlite_url
 from tests.demo.conftest import TODAY
 from tests.factories.customers import CustomerFactory, UserFactory
+from tests.once import made_once
 
 COLUMNS = {
     Customer: ("number", "given_name", "family_name", "phone", "created_at"),
@@ -49,10 +50,14 @@ def test_same_seed_gives_the_same_rows(demo, sqlite_template, tmp_path):
 @pytest.fixture(scope="module")
 def house_of_now(sqlite_template, tmp_path_factory, django_db_blocker):
     """Another seed, and the day it is: its file."""
-    path = Path(shutil.copy(sqlite_template, tmp_path_factory.mktemp("now")))
-    with django_db_blocker.unblock(), default_database(sqlite_url(path)):
-        call_command("demo_house", seed=2, verbosity=0)
-    return path
+
+    def make(folder):
+        path = Path(shutil.copy(sqlite_template, folder))
+        with django_db_blocker.unblock(), default_database(sqlite_url(path)):
+            call_command("demo_house", seed=2, verbosity=0)
+
+    made = made_once(tmp_path_factory, "demo-of-now", make) / "ledger.sqlite3"
+    return Path(shutil.copy(made, tmp_path_factory.mktemp("now")))
 
 
 def test_other_seed_gives_other_rows(demo, house_of_now):

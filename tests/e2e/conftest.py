@@ -9,7 +9,7 @@ import axe_playwright_python
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-from tests.e2e.browser import LANDSCAPE
+from tests.e2e.browser import LANDSCAPE, tablet_of
 from tests.live_house import ROOT, LiveHouse
 
 PICTURES = ROOT / ".var" / "shots"
@@ -25,6 +25,13 @@ CHROMIUM_OPTIONS = [
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ]
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+# What is preloaded serves only a rule that axe-core itself leaves off; rules whose impact is never
+# serious would be looked up for nothing.
+ASK_AXE = """axe.run(document, {
+  resultTypes: ['violations'], preload: false,
+  rules: Object.fromEntries(axe._audit.rules
+    .filter(({ impact }) => ['minor', 'moderate'].includes(impact))
+    .map(({ id }) => [id, { enabled: false }])) })"""
 REPORTS = pytest.StashKey[dict[str, pytest.TestReport]]()
 TABLETS = pytest.StashKey[list[BrowserContext]]()
 
@@ -73,21 +80,8 @@ def open_page(chromium, request, problems) -> Iterator[Callable[..., Page]]:
     contexts = request.node.stash.setdefault(TABLETS, [])
 
     def open_tablet(size=LANDSCAPE, house: LiveHouse | None = None, **options) -> Page:
-        width, height = size
         house = house or request.getfixturevalue("live_house")
-        # What a service worker asks for goes past page.route: only the cold start lets it in.
-        options.setdefault("service_workers", "block")
-        context = chromium.new_context(
-            base_url=house.url,
-            viewport={"width": width, "height": height},
-            has_touch=True,
-            reduced_motion="reduce",
-            locale="en-GB",
-            **options,
-        )
-        context.set_default_timeout(10_000)
-        context.on("console", lambda said: said.type == "error" and problems.append(said.text))
-        context.on("weberror", lambda raised: problems.append(str(raised.error)))
+        context = tablet_of(chromium, house, problems, size, **options)
         contexts.append(context)
         return context.new_page()
 
@@ -116,9 +110,7 @@ def axe() -> Callable[[Page], list[str]]:
         # Evaluated by the debugger, which the page's content security policy does not bind.
         if page.evaluate("typeof axe") == "undefined":
             page.evaluate(AXE)
-        # What is preloaded serves only a rule that axe-core itself leaves off.
-        ask = "axe.run(document, {resultTypes: ['violations'], preload: false})"
-        found = page.evaluate(ask)["violations"]
+        found = page.evaluate(ASK_AXE)["violations"]
         return [
             f"{rule['id']}: {', '.join(str(node['target']) for node in rule['nodes'])}"
             for rule in found

@@ -17,7 +17,7 @@ from fittings.demo.house import PASSWORD, STAFF
 from tests.config.test_access import address_of
 from tests.databases import default_database, sqlite_url
 from tests.e2e import tour
-from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
+from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in, tablet_of
 from tests.factories import UserFactory
 from tests.live_house import serve
 
@@ -161,9 +161,34 @@ def signed_in(chromium, house):
     return kept
 
 
+@pytest.fixture(scope="module")
+def tablets(chromium, house, signed_in):
+    """A tablet of each role, and what the browsers complained of on any of them.
+
+    Opening one takes longer than most pages do, and to look at a page leaves nothing behind.
+    """
+    opened, complaints = {}, []
+    for role, kept in signed_in.items():
+        context = tablet_of(chromium, house, complaints, storage_state=kept)
+        opened[role] = context.new_page()
+    yield opened, complaints
+    for page in opened.values():
+        page.context.close()
+
+
 @pytest.fixture
-def tablet(open_page, house, signed_in):
-    return lambda role: open_page(LANDSCAPE, house, storage_state=signed_in[role])
+def tablet(tablets, problems):
+    """The tablet of a role, held across, as if just taken up; complaints are this test's own."""
+    opened, complaints = tablets
+    complaints.clear()
+
+    def taken_up(role):
+        opened[role].set_viewport_size({"width": LANDSCAPE[0], "height": LANDSCAPE[1]})
+        return opened[role]
+
+    yield taken_up
+    problems += complaints
+    assert problems == []
 
 
 def roles_of(name):
