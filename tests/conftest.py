@@ -32,6 +32,9 @@ def pytest_configure(config: pytest.Config) -> None:
         **project.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+    # A page is worked out anew in every test but those of the keeping itself.
+    nothing = {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}
+    project.CACHES = {**project.CACHES, "template_fragments": nothing}
     # Made to be slow, the real hashers would be most of the suite's time.
     project.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     # Eleven thousand tests are a million objects that stay: while they are made nothing of it is

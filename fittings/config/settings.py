@@ -15,6 +15,7 @@ DATABASE_URL           another database, for example postgres://user:password@ho
 """
 
 import datetime
+import os
 import sqlite3
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,10 @@ import dj_database_url
 from csp.constants import NONE, SELF
 
 from fittings.config import environment as env
+
+# Before numpy is imported: its linear algebra would start threads for matrices of two by two, and
+# they wait for each other longer than they reckon.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 DATA_DIR = env.folder("LEDGER_DATA", default=BASE_DIR / ".var" / "house")
@@ -116,6 +121,18 @@ if "sqlite" in DATABASES["default"]["ENGINE"]:
     if sqlite3.sqlite_version_info < (3, 35):
         raise env.SettingError("SQLite 3.35 or newer is needed.")
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# Parts of pages kept in the process (``fittings.review.keeping``); nothing is laid on the disk.
+LOCAL_MEMORY = "django.core.cache.backends.locmem.LocMemCache"
+CACHES: dict[str, dict[str, Any]] = {
+    "default": {"BACKEND": LOCAL_MEMORY},
+    "template_fragments": {
+        "BACKEND": LOCAL_MEMORY,
+        "LOCATION": "parts",
+        "TIMEOUT": 24 * 60 * 60,
+        "OPTIONS": {"MAX_ENTRIES": 100},
+    },
+}
 
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},

@@ -2,10 +2,12 @@ from fittings.models.bringing import Brought, Import, Upload, UploadRow
 from fittings.models.calendar import Absence, Closure, HolidayRule, OpeningHours
 from fittings.models.counts import (
     AlterationCount,
+    CountMark,
     FaultCount,
     GarmentCount,
     Recount,
     SeenCount,
+    StageCount,
 )
 from fittings.models.diary import Booking, BookingChange, Room
 from fittings.models.housebook import CatalogueEntry
@@ -46,6 +48,7 @@ __all__ = [
     "CatalogueEntry",
     "CauseTaken",
     "Closure",
+    "CountMark",
     "Decision",
     "FaultCount",
     "FeedKey",
@@ -72,6 +75,7 @@ __all__ = [
     "Room",
     "SeenCount",
     "SpotAnswer",
+    "StageCount",
     "StageTime",
     "Trip",
     "TripCalledOff",

@@ -4,6 +4,8 @@ Made from the ledger by ``fittings.review.counting`` and made again whole for ev
 something was entered of since; triggers on the ledger's tables say which those are.
 """
 
+import uuid
+
 from django.db import models
 
 
@@ -21,6 +23,22 @@ class Recount(models.Model):
 
     def __str__(self) -> str:
         return f"{self.garment_id or self.alteration_id or self.revision_id or self.fitting_id}"
+
+
+class CountMark(models.Model):
+    """The state of everything that the review shows, by a name that no two states share.
+
+    One row, named anew whenever something is counted anew. By chance and not by number: a backup
+    restored would give a number a second meaning.
+    """
+
+    mark = models.UUIDField(default=uuid.uuid4)
+
+    def __str__(self) -> str:
+        return str(self.mark)
+
+
+OWN = ("kind", "cutter_id", "cut_version_id", "cloth_pattern", "fitter_id", "maker_id")
 
 
 class CountGroups(models.Model):
@@ -41,7 +59,8 @@ class GarmentCount(CountGroups):
     """One garment: its leaving the work and its first fitting, each empty until there is one.
 
     Days are the house's; what is counted of it is 0 or 1. ``back_days`` are whole days from leaving
-    to the first return, however late; ``again`` and ``back`` only count within the watch.
+    to the first return, however late; ``again`` and ``back`` only count within the watch. Each
+    index holds every column that is asked for by its moment: the table itself is never read.
     """
 
     garment_id = models.BigIntegerField(primary_key=True)
@@ -61,8 +80,26 @@ class GarmentCount(CountGroups):
 
     class Meta:
         indexes = [
-            models.Index(fields=["left_at"], name="garment_counts_by_leaving"),
-            models.Index(fields=["looked_at"], name="garment_counts_by_look"),
+            models.Index(
+                fields=[
+                    "left_at",
+                    *OWN,
+                    "garment_id",
+                    "left_on",
+                    "delivered",
+                    "again",
+                    "back",
+                    "back_days",
+                    "promised",
+                    "late",
+                    "looks",
+                ],
+                name="garment_counts_by_leaving",
+            ),
+            models.Index(
+                fields=["looked_at", *OWN, "garment_id", "looked_on", "answered", "faults"],
+                name="garment_counts_by_look",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -75,12 +112,59 @@ class AlterationCount(CountGroups):
     alteration_id = models.UUIDField(primary_key=True)
     garment_id = models.BigIntegerField(db_index=True)
     operation = models.CharField(max_length=40)
-    judged_at = models.DateTimeField(db_index=True)
+    judged_at = models.DateTimeField()
     judged_on = models.DateField()
     cured = models.SmallIntegerField()
 
+    class Meta:
+        indexes = [
+            models.Index(
+                fields=[
+                    "judged_at",
+                    *OWN,
+                    "garment_id",
+                    "alteration_id",
+                    "operation",
+                    "judged_on",
+                    "cured",
+                ],
+                name="alteration_counts_by_judging",
+            )
+        ]
+
     def __str__(self) -> str:
         return str(self.alteration_id)
+
+
+class StageCount(models.Model):
+    """The days a garment stood at a stage before it first left the work, of each time it did."""
+
+    garment_id = models.BigIntegerField(db_index=True)
+    kind = models.CharField(max_length=10)
+    cutter_id = models.BigIntegerField()
+    cut_version_id = models.BigIntegerField()
+    left_at = models.DateTimeField()
+    stage = models.CharField(max_length=20)
+    days = models.FloatField()
+
+    class Meta:
+        indexes = [
+            models.Index(
+                fields=[
+                    "left_at",
+                    "stage",
+                    "days",
+                    "kind",
+                    "cutter_id",
+                    "cut_version_id",
+                    "garment_id",
+                ],
+                name="stage_counts_by_leaving",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.garment_id} {self.stage}"
 
 
 class SeenCount(models.Model):

@@ -2,6 +2,7 @@
 
 import datetime
 from dataclasses import replace
+from functools import cache
 from urllib.parse import urlencode
 
 from django.urls import reverse
@@ -12,12 +13,12 @@ from fittings.review.measures import Measure
 
 def behind(measure: Measure, asked: Asked, **more: str) -> str:
     """The address of the garments that one rate counts."""
-    return _with(reverse("review:behind_page", args=[measure.key]), asked, more)
+    return _with(_page("review:behind_page", measure.key), asked, more)
 
 
 def behind_row(sheet: str, asked: Asked, row: str, other: str = "") -> str:
     """The address of the garments behind a row of any other table."""
-    return _with(reverse("review:row_page", args=[sheet]), asked, {"row": row, "other": other})
+    return _with(_page("review:row_page", sheet), asked, {"row": row, "other": other})
 
 
 def behind_group(measure: Measure, asked: Asked, group: Group) -> str:
@@ -31,6 +32,12 @@ def within(asked: Asked, first: datetime.date, months: int = 1) -> Asked:
     """So many months from ``first`` on, as far as they were asked about."""
     last = months_on(first, months) - datetime.timedelta(days=1)
     return replace(asked, since=max(first, asked.since), until=min(last, asked.until))
+
+
+@cache
+def _page(name: str, key: str) -> str:
+    """Found once: a page of the review has hundreds of such addresses."""
+    return reverse(name, args=[key])
 
 
 def _with(page: str, asked: Asked, more: dict[str, str]) -> str:

@@ -9,7 +9,7 @@ from fittings.review.labels import name_groups
 from fittings.review.measures import Measure
 from garments.models import Garment
 
-MOST_SHOWN = 200
+MOST_SHOWN = 100
 
 
 @dataclass(frozen=True, slots=True)

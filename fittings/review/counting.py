@@ -8,11 +8,13 @@ is answered: nothing is added up twice, and what was struck is gone. What is cou
 """
 
 import json
+import uuid
 from typing import Any
 
 from django.db import connection, transaction
 
 from customers.models import House
+from fittings.models import CountMark
 from fittings.review.measures import WATCH
 from fittings.review.sql import (
     DAY_SLACK,
@@ -30,11 +32,12 @@ from garments.models import Garment
 
 STAGES = "garments_stageentry"
 OBSERVATIONS = "fittings_observation"
-COUNTS, ALTERATIONS, SEEN, FAULTS = (
+COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS = (
     "fittings_garmentcount",
     "fittings_alterationcount",
     "fittings_seencount",
     "fittings_faultcount",
+    "fittings_stagecount",
 )
 GROUP_COLUMNS = "kind, cutter_id, cut_version_id, cloth_pattern, fitter_id, maker_id"
 
@@ -46,18 +49,33 @@ def fetch_counted(piece: Piece) -> list[tuple[Any, ...]]:
     return fetch(piece)
 
 
+def mark_of_counts() -> str:
+    """The name of the state of everything counted and shown, brought up to the ledger first.
+
+    Whatever changes a page of the review changes it too, in every process and on every database.
+    """
+    state = "SELECT mark, EXISTS (SELECT 1 FROM fittings_recount) FROM fittings_countmark"
+    ((mark, news),) = fetch(Piece(state))
+    if news:
+        count_anew()
+        ((mark, _),) = fetch(Piece(state))
+    return str(mark)
+
+
 @transaction.atomic
 def count_anew() -> None:
-    """Count whatever was entered since the last time. Eleven statements, whatever that is."""
+    """Count whatever was entered since the last time. Fourteen statements, whatever that is."""
     House.take_turns()  # two who count take turns
     touched = _touched()
     scope = _one_of("garment_id", touched)
-    for table in (COUNTS, ALTERATIONS, SEEN, FAULTS):
+    for table in (COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS):
         run(Piece(f"DELETE FROM {table} WHERE ") + scope)
     run(_garments(touched))
     run(_alterations(scope))
     run(_seen(touched))
     run(_faults(scope))
+    run(_stands(scope))
+    CountMark.objects.update(mark=uuid.uuid4())
 
 
 def count_everything() -> int:
@@ -213,4 +231,19 @@ def _faults(scope: Piece) -> Piece:
         f"SELECT garment_id, fault, MIN(seen_at) FROM {SEEN} WHERE "
         + scope
         + " GROUP BY garment_id, fault"
+    )
+
+
+def _stands(scope: Piece) -> Piece:
+    """A row for each stage a garment stood at until it left the work: from entry to entry."""
+    return (
+        f"""INSERT INTO {STANDS} (garment_id, kind, cutter_id, cut_version_id, left_at, stage, days)
+SELECT garment_id, kind, cutter_id, cut_version_id, left_at, stage, {days_between("at", "until")}
+FROM (
+  SELECT c.garment_id, c.kind, c.cutter_id, c.cut_version_id, c.left_at, s.stage, s.at,
+    LEAD(s.at) OVER (PARTITION BY s.garment_id ORDER BY s.at, s.id) AS until
+  FROM {COUNTS} c JOIN {STAGES} s ON s.garment_id = c.garment_id AND s.at <= c.left_at
+  WHERE {stands("s", STAGES)} AND c."""
+        + scope
+        + ") spans WHERE until IS NOT NULL"
     )

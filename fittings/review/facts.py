@@ -19,7 +19,7 @@ from fittings.review.counting import (
     FAULTS,
     OBSERVATIONS,
     SEEN,
-    STAGES,
+    STANDS,
     fetch_counted,
 )
 from fittings.review.measures import WATCH, Measure
@@ -158,17 +158,9 @@ def seen_in(asked: Asked) -> Piece:
     return f"{SEEN} c WHERE " + in_days(asked, "c.seen_at") + of_garments(asked, "c")
 
 
-def with_spans(asked: Asked) -> Piece:
-    """``spans``: garment_id, stage, at, until, of each garment that first left the work then."""
-    return (
-        """WITH spans AS (
-  SELECT s.garment_id, s.stage, s.at,
-    LEAD(s.at) OVER (PARTITION BY s.garment_id ORDER BY s.at, s.id) AS until
-  FROM (SELECT c.garment_id, c.left_at FROM """
-        + left_in(asked)
-        + f""") gone JOIN {STAGES} s ON s.garment_id = gone.garment_id AND s.at <= gone.left_at
-  WHERE {stands("s", STAGES)})"""
-    )
+def stood_in(asked: Asked) -> Piece:
+    """``c``, a row for each stage stood at by a garment that first left the work in the days."""
+    return f"{STANDS} c WHERE " + in_days(asked, "c.left_at") + of_garments(asked, "c")
 
 
 def _counts(asked: Asked, at: str, faults: Piece | str, table: str = COUNTS) -> Piece:
@@ -212,7 +204,10 @@ def _key(asked: Asked, group: Any, month: Any) -> Key:
 
 
 def out_so_long(asked: Asked, now: datetime.datetime) -> list[tuple[int, bool, int]]:
-    """Rows of (days, came back on that day or only watched to it, garments) since delivery."""
+    """Rows of (days, came back on that day or only watched to it, garments) since delivery.
+
+    What was delivered after ``now``, later on the same day, has been out for none.
+    """
     until = whole(days_between("c.left_at", _now(now).text))
     rows = fetch_counted(
         Piece(f"SELECT COALESCE(back_days, {until}), ", _now(now).values)
@@ -220,7 +215,7 @@ def out_so_long(asked: Asked, now: datetime.datetime) -> list[tuple[int, bool, i
         + left_in(asked)
         + " AND delivered = 1 GROUP BY 1, 2 ORDER BY 1, 2"
     )
-    return [(int(days), bool(back), garments) for days, back, garments in rows]
+    return [(max(int(days), 0), bool(back), garments) for days, back, garments in rows]
 
 
 def _now(now: datetime.datetime) -> Piece:

@@ -12,7 +12,7 @@ from customers.paper import render_paper
 from fittings.clock import midnight
 from fittings.promise import PromiseError
 from fittings.promising.page import promise_rows
-from fittings.promising.queries import read_promises
+from fittings.promising.queries import has_makers, read_promises
 from fittings.rates import (
     Difference,
     MonthlyChart,
@@ -47,6 +47,14 @@ WATCHED = (REMAKES, RETURNS)
 
 
 @dataclass(frozen=True, slots=True)
+class Promises:
+    """Open promises at risk, the most pressing, and how many ``more`` there are."""
+
+    sheet: Sheet
+    more: int
+
+
+@dataclass(frozen=True, slots=True)
 class Letter:
     """Everything the letter says. ``watched`` is the month that remakes and returns tell of."""
 
@@ -57,19 +65,23 @@ class Letter:
     changed: list[str]
     same: list[str]
     look_at: list[str]
-    promises: Sheet
-    more_promises: int
+    promises: Promises
     costs: Sheet
     costs_said: str
     picture: Picture
 
     @property
     def sheets(self) -> list[Sheet]:
-        return [self.rates, self.promises, self.costs]
+        return [self.rates, self.promises.sheet, self.costs]
 
 
-def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
-    """The letter of the month that begins on ``month``: seven statements, whatever the data."""
+def write_letter(
+    month: datetime.date, now: datetime.datetime, promises: Promises | None = None
+) -> Letter:
+    """The letter of the month that begins on ``month``: seven statements, whatever the data.
+
+    ``promises`` are those of ``promises_at_risk`` where they were asked for already.
+    """
     asked = asked_of(month)
     years = {measure: _year_and_month(measure, month, now) for measure in RATES}
     by_cutter = {key: answer(replace(year, by=By.CUTTER), now) for key, year in _years(month, now)}
@@ -85,7 +97,6 @@ def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
         lines.append(_rate_line(measure, years[measure], this, before, apart))
         (changed if apart.real else same).append(_sentence(measure, this, before, apart))
     costs, costs_said = costs_of(asked, now)
-    promises = _promises_at_risk(now)
     chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
     return Letter(
         House.get().name,
@@ -95,8 +106,7 @@ def write_letter(month: datetime.date, now: datetime.datetime) -> Letter:
         changed,
         same,
         _look_at(found, years)[:MOST_LINES],
-        _promise_sheet(promises[:MOST_PROMISES], now.date()),
-        max(len(promises) - MOST_PROMISES, 0),
+        promises or promises_at_risk(now),
         costs,
         costs_said,
         month_picture(chart, _month_links(years[RETURNS]), "Returns"),
@@ -210,17 +220,24 @@ def _look_at(
     return said
 
 
-def _promises_at_risk(now: datetime.datetime) -> list[tuple[Garment, str]]:
+def promises_at_risk(now: datetime.datetime) -> Promises:
+    """As they stand this moment: the work in hand changes all day, what was counted does not."""
+    found = _at_risk(now)
+    sheet = _promise_sheet(found[:MOST_PROMISES], now.date())
+    return Promises(sheet, max(len(found) - MOST_PROMISES, 0))
+
+
+def _at_risk(now: datetime.datetime) -> list[tuple[Garment, str]]:
     """Those the plan calls late or tight, with its reason; by the fortnight where nobody makes."""
-    try:
-        promises = read_promises(timezone.localdate(now))
-        if promises.has_benches:
-            rows = promise_rows(promises)
+    if has_makers():
+        try:
+            rows = promise_rows(read_promises(timezone.localdate(now)))
+        except PromiseError:
+            pass  # what cannot be planned at all is told by the plainer rule
+        else:
             return [
                 (row.garment, f"{row.risk.step}: {row.risk.reason}") for row in rows if row.open
             ]
-    except PromiseError:
-        pass  # what cannot be planned at all is told by the plainer rule
     return [(garment, garment.get_stage_display()) for garment in _unfinished_and_near(now)]
 
 

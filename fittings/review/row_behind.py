@@ -14,9 +14,9 @@ from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import Asked
 from fittings.review.behind import MOST_SHOWN
 from fittings.review.counting import SEEN, fetch_counted
-from fittings.review.facts import judged_in, left_in, seen_in, with_spans
+from fittings.review.facts import judged_in, left_in, seen_in, stood_in
 from fittings.review.labels import fault_name
-from fittings.review.sql import Piece, days_between, in_days, of_garments, stands
+from fittings.review.sql import Piece, in_days, of_garments, stands
 from garments import seams
 from garments.models import Garment, Kind, Stage
 
@@ -109,13 +109,10 @@ def _looks(asked: Asked, row: str, _other: str) -> Piece:
 
 def _stage(asked: Asked, row: str, _other: str) -> Piece:
     """Longest first: the third column is the days again."""
-    days = f"SUM({days_between('spans.at', 'spans.until')})"
     return (
-        with_spans(asked)
-        + f"""
-SELECT garment_id, {days}, {days} FROM spans
-WHERE until IS NOT NULL AND """
-        + Piece("stage = %s GROUP BY garment_id", (row,))
+        "SELECT c.garment_id, SUM(c.days), SUM(c.days) FROM "
+        + stood_in(asked)
+        + Piece(" AND c.stage = %s GROUP BY c.garment_id", (row,))
     )
 
 

@@ -14,6 +14,7 @@ from customers.ledger import already_kept, refuse_used
 from fittings import mailing
 from fittings.config.access import OWNER
 from fittings.models import OwnerLetter
+from fittings.review.keeping import today_begins
 from fittings.review.letter import print_letter, write_letter
 from fittings.spoken import date_text
 
@@ -57,7 +58,7 @@ def send_letter(
         )
     row = _begin(entry_id, month, to, by)
     try:
-        mail_of(row, timezone.now()).send()
+        mail_of(row, today_begins()).send()
     except (OSError, ValueError) as problem:  # smtplib's own errors are OSErrors too
         return _becomes(row, State.FAILED, f"{type(problem).__name__}: {problem}"[:300])
     return _becomes(row, State.SENT)

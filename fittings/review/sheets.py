@@ -82,6 +82,11 @@ class Sheet:
         ]
 
     @property
+    def unlinked(self) -> list[tuple[list[str], str]]:
+        """The same without a link: on the letter a line leads nowhere."""
+        return [(line, "") for line, _ in self.shown]
+
+    @property
     def number_columns(self) -> Sequence[str]:
         return self.columns
 

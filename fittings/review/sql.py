@@ -70,6 +70,13 @@ def whole(number: str) -> str:
     return f"CAST(FLOOR({number}) AS INTEGER)"
 
 
+def gathered(key: str) -> str:
+    """The keys of a group in one text, parted by commas; keys hold none."""
+    if connection.vendor == "sqlite":
+        return f"GROUP_CONCAT({key})"
+    return f"STRING_AGG({key}, ',')"
+
+
 def day_of(at: str) -> Piece:
     """The house's day of a moment."""
     zone = timezone.get_current_timezone_name()

@@ -11,6 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
 from django.views.decorators.http import require_POST, require_safe
 
 from customers.models import House
@@ -18,12 +19,13 @@ from customers.paper import answer_paper
 from fittings.review.asking import Asked, By
 from fittings.review.behind import MOST_SHOWN, UnknownGroupError, behind_figure
 from fittings.review.carried import HEADING
-from fittings.review.charts import interval_chart
+from fittings.review.charts import Chart, interval_chart
 from fittings.review.closer import OVERLAP, look_closer
 from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
 from fittings.review.forms import AskForm, CloserForm, LetterForm, SendForm
-from fittings.review.letter import asked_of, print_letter, write_letter
+from fittings.review.keeping import kept_as, today_begins
+from fittings.review.letter import asked_of, print_letter, promises_at_risk, write_letter
 from fittings.review.measures import MEASURES, RATES, RETURNS, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
 from fittings.review.row_behind import ROWS, garments_of_row
@@ -40,17 +42,23 @@ CURVE = (RETURNS.title, "review:closer_page", (RETURNS.key,))
 def review_page(request: HttpRequest) -> HttpResponse:
     """The rates for the days and garments that the address asks about."""
     form = AskForm(request.GET, timezone.localdate())
-    tables = _tables(form.asked) if form.is_valid() else []
     context = {
         "form": form,
-        "tables": [
-            (table, interval_chart(table.rows, table.whole.figure, table.links)) for table in tables
-        ],
-        "nothing": not any(table.rows for table in tables),
-        "by_fault": form.cleaned_data.get("by") == By.FAULT,
+        "tables": SimpleLazyObject(lambda: _drawn(form)),
         "closer": [measure.key for measure in RATES],
+        "kept_as": kept_as(request),
     }
     return render(request, "review/review_page.html", context)
+
+
+def _drawn(form: AskForm) -> list[tuple[Table, Chart]]:
+    """The tables with their drawings; none when nothing of them is filled."""
+    tables = review(form.asked, today_begins()) if form.is_valid() else []
+    if not any(table.rows for table in tables):
+        return []
+    return [
+        (table, interval_chart(table.rows, table.whole.figure, table.links)) for table in tables
+    ]
 
 
 @require_safe
@@ -72,12 +80,14 @@ def closer_page(request: HttpRequest, table: str) -> HttpResponse:
     """One rate: its months, its groups, what luck explains and what it cannot."""
     measure = _rate(table)
     form = CloserForm(request.GET, timezone.localdate())
-    context: dict[str, Any] = {"form": form, "measure": measure}
+    context: dict[str, Any] = {"form": form, "measure": measure, "kept_as": kept_as(request)}
     if form.is_valid():
         asked = form.asked
         pair = request.GET.get("one", ""), request.GET.get("other", "")
         context |= {
-            "closer": look_closer(measure, asked, timezone.now(), form.than, pair),
+            "closer": SimpleLazyObject(
+                lambda: look_closer(measure, asked, today_begins(), form.than, pair)
+            ),
             "overlap": asked.by in OVERLAP,
             "pair": pair,
             "hidden": [(name, request.GET[name]) for name in form.fields if name in request.GET],
@@ -94,7 +104,7 @@ def behind_page(request: HttpRequest, table: str) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "measure": measure, "most": MOST_SHOWN}
     if form.is_valid():
         try:
-            context["behind"] = behind_figure(measure, form.asked, timezone.now(), group)
+            context["behind"] = behind_figure(measure, form.asked, today_begins(), group)
         except UnknownGroupError:
             context["unknown"] = group
     return render(request, "review/behind_page.html", context)
@@ -128,7 +138,7 @@ def sheet_csv(request: HttpRequest, table: str, sheet: str) -> HttpResponse:
     if not form.is_valid():
         return _explained(request, "review:closer_page", table)
     asked = form.asked
-    found = look_closer(measure, asked, timezone.now()).sheets
+    found = look_closer(measure, asked, today_begins()).sheets
     return _file(_sheet(found, sheet), f"{table}-{sheet}", asked)
 
 
@@ -141,7 +151,7 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
     if not form.is_valid():
         return _explained(request, "review:review_page")
     asked = form.asked
-    (wanted,) = (found for found in _tables(asked) if found.measure.key == table)
+    (wanted,) = (found for found in review(asked, today_begins()) if found.measure.key == table)
     by = "answer" if wanted.heading == HEADING else asked.by
     return _file(wanted, f"{table}-by-{by}", asked)
 
@@ -150,8 +160,10 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
 def why_page(request: HttpRequest) -> HttpResponse:
     """What is behind the figures."""
     form = AskForm(request.GET, timezone.localdate())
-    why = explain(form.asked, timezone.now()) if form.is_valid() else None
-    return render(request, "review/why_page.html", {"form": form, "why": why})
+    context: dict[str, Any] = {"form": form, "kept_as": kept_as(request)}
+    if form.is_valid():
+        context["why"] = SimpleLazyObject(lambda: explain(form.asked, today_begins()))
+    return render(request, "review/why_page.html", context)
 
 
 @require_safe
@@ -161,7 +173,7 @@ def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
     if not form.is_valid():
         return _explained(request, "review:why_page")
     asked = form.asked
-    found = explain(asked, timezone.now()).sheets.values()
+    found = explain(asked, today_begins()).sheets.values()
     return _file(_sheet(found, sheet), sheet, asked)
 
 
@@ -169,11 +181,13 @@ def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
 def letter_page(request: HttpRequest) -> HttpResponse:
     """The month in a page, as it will be printed."""
     form = LetterForm(request.GET, timezone.localdate())
-    context: dict[str, Any] = {"form": form}
+    context: dict[str, Any] = {"form": form, "kept_as": kept_as(request)}
     if form.is_valid():
-        month = form.cleaned_data["month"]
+        month, now = form.cleaned_data["month"], today_begins()
+        promises = promises_at_risk(now)
         context |= {
-            "letter": write_letter(month, timezone.now()),
+            "letter": SimpleLazyObject(lambda: write_letter(month, now, promises)),
+            "promises": promises,
             "month": f"{month:%Y-%m}",
             "sent": letters_of(month),
             "entry_id": uuid.uuid4(),
@@ -210,7 +224,7 @@ def letter_pdf(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _explained(request, "review:letter_page")
     month = form.cleaned_data["month"]
-    return answer_paper(print_letter(write_letter(month, timezone.now())), f"letter-{month:%Y-%m}")
+    return answer_paper(print_letter(write_letter(month, today_begins())), f"letter-{month:%Y-%m}")
 
 
 @require_safe
@@ -220,12 +234,8 @@ def letter_csv(request: HttpRequest, sheet: str) -> HttpResponse:
     if not form.is_valid():
         return _explained(request, "review:letter_page")
     month = form.cleaned_data["month"]
-    found = write_letter(month, timezone.now()).sheets
+    found = write_letter(month, today_begins()).sheets
     return _file(_sheet(found, sheet), f"letter-{sheet}", asked_of(month))
-
-
-def _tables(asked: Asked) -> list[Table]:
-    return review(asked, timezone.now())
 
 
 def _sheet(found: Iterable[Sheet], key: str) -> Sheet:

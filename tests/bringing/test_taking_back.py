@@ -10,7 +10,7 @@ from django.db import IntegrityError, connection, transaction
 from customers.models import Customer, Measurement, MeasurementSet
 from fittings.bringing.undoing import in_the_way, take_back_import
 from fittings.models import GarmentCount, Import
-from fittings.review.counting import count_anew
+from fittings.review.counting import mark_of_counts
 from garments.models import Garment, StageEntry
 from tests.bringing.lists import good_row, ledger_rows, rows_of
 from tests.factories import (
@@ -49,12 +49,11 @@ def test_import_taken_back_leaves_the_ledger_as_it_was(bring, owner):
 
 def test_review_forgets_what_was_taken_back(bring, owner):
     entry = bring(rows_of(good_row(1)))
-    count_anew()
-    counted = GarmentCount.objects.count()
+    mark, counted = mark_of_counts(), GarmentCount.objects.count()
 
     take_back(entry, owner)
-    count_anew()
 
+    assert mark_of_counts() != mark  # no kept page of the review is shown again
     assert (counted, GarmentCount.objects.count()) == (1, 0)
 
 

@@ -18,6 +18,7 @@ from fittings.models import (
     Observation,
     Recount,
     SeenCount,
+    StageCount,
 )
 from fittings.review.asking import Asked, By
 from fittings.review.counting import count_anew
@@ -28,8 +29,9 @@ from tests.bench.busy_house import BusyHouse
 from tests.factories import StageEntryFactory
 from tests.review.scenes import NOW, delivered, reach
 
-COUNTS = (GarmentCount, AlterationCount, SeenCount, FaultCount)
+COUNTS = (GarmentCount, AlterationCount, SeenCount, FaultCount, StageCount)
 WATCHED = importlib.import_module("fittings.migrations.0015_review_recounts").WATCHED
+NAMED = importlib.import_module("fittings.migrations.0023_kept_answers").NAMED
 HALF = Asked(datetime.date(2026, 1, 1), datetime.date(2026, 6, 30), By.KIND)
 
 
@@ -154,7 +156,7 @@ def test_news_takes_the_same_statements_whatever_it_is(garments, django_assert_n
     for _ in range(garments):
         delivered(fittings=["2026-01-20"], fault="coat-collar-gap")
 
-    with django_assert_num_queries(13):  # eleven, and the savepoint's two
+    with django_assert_num_queries(16):  # fourteen, and the savepoint's two
         count_anew()
 
 
@@ -168,7 +170,9 @@ def test_every_watched_table_still_has_its_trigger():
             cursor.execute("SELECT tgname FROM pg_trigger WHERE NOT tgisinternal")
         there = {name for (name,) in cursor.fetchall()}
 
-    assert {f"{table}_recount_{verb.lower()}" for table, verb, _, _ in WATCHED} - there == set()
+    laid = {f"{table}_recount_{verb.lower()}" for table, verb, _, _ in WATCHED}
+    laid |= {f"{table}_review_{event.split()[0].lower()}" for table, event in NAMED}
+    assert laid - there == set()
 
 
 @pytest.mark.django_db

@@ -80,7 +80,7 @@ def test_what_has_not_changed_is_said_so():
 def test_promise_near_and_unfinished_is_at_risk(promised, stage, at_risk):
     GarmentFactory(promised_on=NOW.date() + datetime.timedelta(days=promised), stage=stage)
 
-    lines = write_letter(MAY, NOW).promises.lines
+    lines = write_letter(MAY, NOW).promises.sheet.lines
 
     assert [line[3] for line in lines] == [promised] * at_risk
 
@@ -98,7 +98,7 @@ def test_promises_are_those_the_plan_calls_late_or_tight():
     )
     plans = read_promises(NOW.date())
 
-    ((number, *_, why),) = write_letter(MAY, NOW).promises.lines
+    ((number, *_, why),) = write_letter(MAY, NOW).promises.sheet.lines
 
     found = risk(plans.plans[late.number])
     assert (number, why) == (late.number, f"late: {found.reason}")
@@ -184,5 +184,5 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
         lived(year=2025)
     owner.get("/review/letter/")
 
-    with django_assert_num_queries(36):
+    with django_assert_num_queries(27):
         owner.get("/review/letter/", ASKED)

@@ -219,5 +219,5 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
         lived()
     owner.get("/review/why/")
 
-    with django_assert_num_queries(23):
+    with django_assert_num_queries(25):
         owner.get("/review/why/", DAYS)

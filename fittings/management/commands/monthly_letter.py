@@ -12,6 +12,7 @@ from django.http import QueryDict
 from django.utils import timezone
 
 from fittings.review.forms import LetterForm
+from fittings.review.keeping import today_begins
 from fittings.review.letter import print_letter, write_letter
 from fittings.review.sending import owners_to_write_to, send_letter
 
@@ -63,7 +64,7 @@ class Command(BaseCommand):
     def _write(self, month: datetime.date, options: dict[str, Any]) -> None:
         folder = Path(options["to"] or settings.DATA_DIR / "letters")
         path = folder / f"letter-{month:%Y-%m}.pdf"
-        pdf = print_letter(write_letter(month, timezone.now()))
+        pdf = print_letter(write_letter(month, today_begins()))
         try:
             folder.mkdir(parents=True, exist_ok=True)
             path.write_bytes(pdf)

@@ -1,0 +1,28 @@
+"""A page of the review asked for again is not worked out again while nothing of it has changed.
+
+What the templates put between ``{% cache %}`` is kept in the process by what was asked, the day,
+the house's costs and the mark of the counts; figures are lazy, so that a kept page asks for none.
+"""
+
+import datetime
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from customers.models import House
+from fittings.clock import midnight
+from fittings.review.counting import mark_of_counts
+
+
+def kept_as(request: HttpRequest) -> str:
+    """The name under which the page may be kept: the same name is the same page."""
+    house = House.objects.values_list("name", "minute_cost", "metre_cost").first()
+    return f"{request.get_full_path()} {timezone.localdate()} {mark_of_counts()} {house}"
+
+
+def today_begins() -> datetime.datetime:
+    """The moment the review stands at: whose watch is over does not move during a day.
+
+    So page, file and paper of one day agree, whenever each was made.
+    """
+    return midnight(timezone.localdate())
