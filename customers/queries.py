@@ -36,6 +36,11 @@ def latest_set(customer: Customer) -> MeasurementSet | None:
     return _standing(customer).prefetch_related("measurements").first()
 
 
+def was_measured(customer: Customer) -> bool:
+    """Whether a set of measures stands. One query."""
+    return _standing(customer).exists()
+
+
 def last_measures(
     customer: Customer, *, without: MeasurementSet | None = None
 ) -> dict[tuple[str, str], Length]:

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.models import Customer
 from customers.numbers import tidy
+from customers.queries import was_measured
 from customers.requests import CONFLICT, UNPROCESSABLE, status_of
 from customers.versions import ChangedMeanwhileError
 from fittings.diary import queries, services
@@ -106,6 +107,8 @@ def _first_choice(request: HttpRequest, garments: list[Garment]) -> dict[str, An
     in_work = [row for row in garments if not row.delivered]
     if not chosen and len(in_work) == 1:
         chosen = in_work
+    if {row.stage for row in chosen} == {Stage.ORDERED} and not was_measured(chosen[0].customer):
+        chosen = in_work = []  # nothing can be cut before he is measured
     first: dict[str, Any] = {
         "purpose": NEXT_LOOK[Stage(chosen[0].stage)] if chosen else Purpose.MEASURE,
         "garments": [row.pk for row in chosen],

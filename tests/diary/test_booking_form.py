@@ -10,7 +10,13 @@ from customers.numbers import next_number
 from fittings.models import Booking, Room
 from garments.models import Garment
 from tests.diary.conftest import errors_of, local, soon
-from tests.factories import BookingFactory, CustomerFactory, GarmentFactory, UserFactory
+from tests.factories import (
+    BookingFactory,
+    CustomerFactory,
+    GarmentFactory,
+    MeasurementSetFactory,
+    UserFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -100,6 +106,20 @@ def test_new_customer_is_to_be_measured(at_desk, customer):
     form = at_desk.get(PAGE, {"customer": customer.number}).context["form"]
 
     assert (form["garments"].value(), form["purpose"].value()) == ([], "measure")
+
+
+@pytest.mark.parametrize(
+    ("measured", "chosen"), [(False, ("measure", 0)), (True, ("first-fitting", 1))]
+)
+def test_customer_is_measured_before_what_is_ordered_is_fitted(
+    at_desk, customer, coat, measured, chosen
+):
+    Garment.objects.update(stage="ordered")
+    MeasurementSetFactory.create_batch(int(measured), customer=customer)
+
+    form = at_desk.get(PAGE, {"customer": customer.number, "garment": coat.number}).context["form"]
+
+    assert (form["purpose"].value(), len(form["garments"].value())) == chosen
 
 
 def test_link_fills_in_time_fitter_and_room(at_desk, customer, odile, ansel, back_room):
@@ -241,6 +261,7 @@ def test_form_costs_the_same_for_one_and_forty(
     at_desk, customer, ansel, django_assert_num_queries, count
 ):
     coat, *_ = GarmentFactory.create_batch(count, customer=customer)
+    MeasurementSetFactory(customer=customer)
     UserFactory(role="fitter")
     for number in range(count):
         BookingFactory(
