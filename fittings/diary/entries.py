@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 from django.contrib import messages
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -17,6 +17,7 @@ from customers.numbers import tidy
 from customers.queries import was_measured
 from customers.requests import CONFLICT, UNPROCESSABLE, status_of
 from customers.versions import ChangedMeanwhileError
+from fittings.config.access import FITTING_ROOM, roles_of
 from fittings.diary import queries, services
 from fittings.diary.consequences import Meaning, meaning_of_move, promise_sentences
 from fittings.diary.forms import (
@@ -32,7 +33,7 @@ from fittings.diary.forms import (
     WhenForm,
     taking,
 )
-from fittings.diary.offering import offers_for
+from fittings.diary.offering import last_fitter, offers_for
 from fittings.diary.services import SlotTakenError
 from fittings.diary.slots import Span
 from fittings.diary.views import doors
@@ -55,6 +56,8 @@ def booking_create(request: HttpRequest) -> HttpResponse:
     if not asked.is_valid():
         return _find(request, asked)
     customer: Customer = asked.cleaned_data["customer"]
+    if request.method == "GET" and "again" in request.GET:
+        return _times_again(request, customer)
     form = _book_form(request, customer)
     if request.method == "POST" and form.is_valid():
         booking = _book(request, customer, form)
@@ -68,9 +71,16 @@ def booking_create(request: HttpRequest) -> HttpResponse:
             for said in promise_sentences(garments, booking.purpose, span, booking.room):
                 messages.warning(request, said)
             return redirect(booking)
-    context = {"form": form, "customer": customer, "offers": _best(form, customer, request)}
+    context = {"form": form, "customer": customer, "offers": _best(form, customer)}
     context |= {"may_insist": services.may_insist(person_of(request))}
     return render(request, "diary/booking_form.html", context, status=status_of(form))
+
+
+def _times_again(request: HttpRequest, customer: Customer) -> HttpResponse:
+    """The times alone, for what has been chosen on the form since it was drawn."""
+    form = _filled_form(request.GET, customer)
+    form.is_valid()
+    return render(request, "diary/offers.html", {"offers": _best(form, customer)})
 
 
 def _find(request: HttpRequest, asked: CustomerForm) -> HttpResponse:
@@ -91,13 +101,22 @@ def _find(request: HttpRequest, asked: CustomerForm) -> HttpResponse:
 
 
 def _book_form(request: HttpRequest, customer: Customer) -> BookForm:
-    garments: GarmentQuerySet = customer.garments.exclude(stage=Stage.REMADE).order_by("-serial")
-    now, hours = timezone.now(), queries.house_hours()
     queries.rooms_in_use()  # a house that has none yet gets its first
     if request.method == "POST":
-        return BookForm(taking(request.POST), garments=garments, hours=hours, now=now)
+        return _filled_form(taking(request.POST), customer)
+    garments = _to_fit(customer)
     initial = _first_choice(request, list(garments))
+    hours, now = queries.house_hours(), timezone.now()
     return BookForm(initial=initial, garments=garments, hours=hours, now=now)
+
+
+def _filled_form(data: QueryDict, customer: Customer) -> BookForm:
+    hours, now = queries.house_hours(), timezone.now()
+    return BookForm(data, garments=_to_fit(customer), hours=hours, now=now)
+
+
+def _to_fit(customer: Customer) -> GarmentQuerySet:
+    return customer.garments.exclude(stage=Stage.REMADE).order_by("-serial")
 
 
 def _first_choice(request: HttpRequest, garments: list[Garment]) -> dict[str, Any]:
@@ -124,9 +143,9 @@ def _first_choice(request: HttpRequest, garments: list[Garment]) -> dict[str, An
 
 
 def _likely_fitter(request: HttpRequest) -> int | None:
-    people = list(queries.fitters().values_list("pk", flat=True))
-    own = person_of(request).pk
-    return own if own in people else next(iter(people), None)
+    """Who books, where that is a fitter; for the desk whoever is free."""
+    own = person_of(request)
+    return own.pk if roles_of(own) & FITTING_ROOM else None
 
 
 def _tidied(text: str) -> str:
@@ -147,7 +166,7 @@ def _book(request: HttpRequest, customer: Customer, form: BookForm) -> Booking |
             purpose=data["purpose"],
             note=data["note"],
             by=person_of(request),
-            **_place(form),
+            **_place(form, knows=None if data["fitter"] else last_fitter(customer)),
         )
     except SlotTakenError as taken:
         form.add_error("time", str(taken))
@@ -156,34 +175,44 @@ def _book(request: HttpRequest, customer: Customer, form: BookForm) -> Booking |
     return None
 
 
-def _place(form: WhenForm, *, moving: Booking | None = None) -> dict[str, Any]:
-    """Time, fitter and room as the services take them; any free room where none was named."""
+def _place(
+    form: WhenForm, *, moving: Booking | None = None, knows: int | None = None
+) -> dict[str, Any]:
+    """Time, fitter and room as the services take them; whichever is free where none was named.
+
+    ``knows`` is the key of the fitter who knows the customer: they go first.
+    """
     assert form.span is not None  # noqa: S101 - a valid form has one
     room = form.cleaned_data["room"] or queries.free_room(
         queries.rooms_in_use(), form.span, leaving_out=moving
     )
     if room is None:
         raise ValidationError({"time": "Every room is taken then."})
+    fitter = form.cleaned_data["fitter"] or queries.free_fitter(
+        form.span, room, journeys=form.journeys, last=knows
+    )
+    if fitter is None:
+        raise ValidationError({"time": "Nobody who fits is free then."})
     return {
         "starts_at": form.span.starts,
         "ends_at": form.span.ends,
-        "fitter": form.cleaned_data["fitter"],
+        "fitter": fitter,
         "room": room,
         "anyway": form.insisted,
     }
 
 
-def _best(form: BookForm, customer: Customer, request: HttpRequest) -> dict[str, Any]:
+def _best(form: BookForm, customer: Customer) -> dict[str, Any]:
     """The best times; with whoever is free while nobody said with whom."""
     data = getattr(form, "cleaned_data", form.initial)
     chosen = {getattr(row, "pk", row) for row in data.get("garments") or ()}
-    named = request.method == "POST" or person_of(request).pk == form.initial.get("fitter")
+    named = form.data.get("fitter") if form.is_bound else form.initial.get("fitter")
     return offers_for(
         form,
         customer,
         purpose=data.get("purpose") or Purpose.FORWARD,
         garments=[row for row in customer.garments.in_work() if row.pk in chosen] if chosen else [],
-        any_fitter=not (named or PrefillForm(request.GET).chosen.get("fitter")),
+        any_fitter=not named,
     )
 
 

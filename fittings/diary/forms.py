@@ -267,6 +267,14 @@ class BookForm(WhenForm):
     """A fitting for one or more garments of a customer."""
 
     purpose = forms.ChoiceField(label="What for", choices=Purpose.choices, widget=forms.RadioSelect)
+    fitter = PersonField(
+        label="With",
+        queryset=fitters(),
+        required=False,
+        blank=True,
+        empty_label="whoever is free",
+        widget=forms.RadioSelect,
+    )
     garments = GarmentsField(queryset=Garment.objects.none(), label="Garments", required=False)
     note = forms.CharField(label="Note", max_length=300, required=False)
 
@@ -347,8 +355,8 @@ class RoomForm(forms.Form):
 def taking(data: QueryDict) -> QueryDict:
     """A form as it was sent; where a free time was tapped, that is the time asked for.
 
-    The fitter comes with it where the time was offered with whoever is free and none was chosen:
-    a choice made since the times were shown outweighs them. So does the place of a trip.
+    The fitter comes with it where the time was offered with whoever is free: who was chosen since
+    outweighs that. So does the place of a trip.
     """
     day, _, rest = data.get("take", "").partition("T")
     at, _, where = rest.partition(" ")

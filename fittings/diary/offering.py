@@ -96,7 +96,7 @@ def offers_for(
     room = _pk(form, "room")
     rooms = [row for row in rooms if row.pk == room] or rooms
     there = form.journeys.of_room(room) if room else []
-    if form.is_bound and form.data.get("time") and not there:
+    if form.is_bound and form.data.get("time") and not (there or any_fitter):
         return _next(form, people[0], rooms, moving)
     wish = Wish(
         customer,

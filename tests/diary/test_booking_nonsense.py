@@ -38,7 +38,6 @@ NO_CHOICE = "Select a valid choice. That choice is not one of the available choi
         ("garments", ["0"], "Select a valid choice. 0 is not one of the available choices."),
         ("garments", ["9" * 40], NO_CHOICE.replace("That choice", "That")),
         ("garments", ["x\x00"], "Null characters are not allowed."),
-        ("fitter", "", "This field is required."),
         ("fitter", "999999", NO_CHOICE),
         ("fitter", "9" * 40, NO_CHOICE),
         ("fitter", SCRIPT, NO_CHOICE),

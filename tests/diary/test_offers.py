@@ -11,7 +11,7 @@ from fittings.diary.forms import taking
 from fittings.diary.promised import Bounds
 from fittings.models import Booking
 from tests.diary.conftest import local, moment, soon
-from tests.factories import BookingFactory, GarmentFactory
+from tests.factories import BookingFactory, GarmentFactory, RoomFactory
 from tests.factories.fittings import MakerFactory
 
 pytestmark = pytest.mark.django_db
@@ -133,3 +133,65 @@ def test_nonsense_for_a_tapped_time_keeps_the_form(at_desk, typed, take):
 
     assert (answer.status_code, Booking.objects.count()) == (422, 0)
     assert answer.context["form"]["note"].value() == "Shoes"
+
+
+# -- whoever is free -------------------------------------------------------------------------------
+
+
+def sent(customer, coat, **values):
+    about = {"customer": customer.number, "garments": coat.pk, "purpose": "first-fitting"}
+    return about | {"fitter": "", "room": "", "length": "", "note": ""} | values
+
+
+def test_offer_taken_untouched_is_with_whom_it_names(at_desk, customer, coat, ansel, odile):
+    BookingFactory(customer=customer, fitter=odile, state="kept", starts_at=moment(soon(-30)))
+    page = at_desk.get(PAGE, {"customer": customer.number, "date": f"{soon()}"})
+    form, slot = page.context["form"], page.context["offers"]["slots"][0]
+    untouched = {"fitter": form["fitter"].value() or "", "take": slot.value}
+
+    at_desk.post(PAGE, sent(customer, coat, entry_id=uuid.uuid4(), **untouched))
+
+    booking = Booking.objects.get(state="booked")
+    assert (booking.fitter, booking.starts_at) == (odile, slot.start)
+
+
+def test_time_typed_goes_to_who_knows_the_customer(at_desk, customer, coat, ansel, odile):
+    BookingFactory(customer=customer, fitter=odile, state="kept", starts_at=moment(soon(-30)))
+    typed = {"entry_id": uuid.uuid4(), "date": f"{soon()}", "time": "10:00"}
+
+    at_desk.post(PAGE, sent(customer, coat, **typed))
+
+    assert Booking.objects.get(customer=customer, state="booked").fitter == odile
+
+
+def test_time_typed_goes_to_who_is_free(at_desk, customer, coat, ansel, odile):
+    BookingFactory(fitter=ansel, starts_at=moment(soon(), "10:00"))
+    RoomFactory()
+    typed = {"entry_id": uuid.uuid4(), "date": f"{soon()}", "time": "10:00"}
+
+    at_desk.post(PAGE, sent(customer, coat, **typed))
+
+    assert Booking.objects.get(customer=customer).fitter == odile
+
+
+def test_time_at_which_nobody_is_free_is_refused(at_desk, customer, coat, ansel, odile):
+    for person in (ansel, odile):
+        BookingFactory(fitter=person, starts_at=moment(soon(), "10:00"))
+    RoomFactory()
+    typed = {"entry_id": uuid.uuid4(), "date": f"{soon()}", "time": "10:00"}
+
+    answer = at_desk.post(PAGE, sent(customer, coat, **typed))
+
+    assert answer.context["form"].errors == {"time": ["Nobody who fits is free then."]}
+    assert len(answer.context["offers"]["slots"]) == 3
+
+
+def test_times_are_asked_again_for_what_was_chosen(at_desk, customer, coat, ansel, odile):
+    asked = sent(customer, coat, date=f"{soon()}", again="1")
+
+    anybody = at_desk.get(PAGE, asked)
+    longer = at_desk.get(PAGE, asked | {"fitter": odile.pk, "length": "90"})
+
+    assert anybody.content.decode().count("<html") == 0
+    assert [answer.context["offers"]["fitter"] for answer in (anybody, longer)] == [None, odile]
+    assert len(longer.context["offers"]["slots"]) == 3
