@@ -1,15 +1,19 @@
 """The one way in for people of the house: add one, change what they may do, let them go."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from axes.utils import reset
 from django.contrib.auth.models import Group, User
-from django.contrib.sessions.models import Session
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
+from customers.versions import save_unless_changed
+from fittings.accounts.hands import drop_pin
+from fittings.accounts.sessions import end_sessions_of
 from fittings.accounts.watching import name_tried
 from fittings.config.access import EVERYONE, OWNER
+from fittings.models import SignInRules
 
 
 @transaction.atomic
@@ -48,8 +52,9 @@ def change_person(
 ) -> User:
     """Change name, roles, whether they may sign in and, when given, e-mail and password.
 
-    Who may no longer sign in, or has a new password, is signed out everywhere at once; a new
-    password also lets them try again when too many wrong ones have shut their name. The last
+    Who may no longer sign in, or has a new password, is signed out everywhere at once and has no
+    PIN any more; a new password also lets them try again when too many wrong ones have shut their
+    name. It leaves their second factor as it is: that is removed by a button of its own. The last
     owner who can sign in stays an owner: a house nobody can review or open again is refused.
     """
     _keep_one_owner(person, still_owner=active and OWNER in set(roles))
@@ -62,7 +67,8 @@ def change_person(
     person.save()
     _set_roles(person, roles)
     if not active or password:
-        _sign_out_everywhere(person)
+        end_sessions_of(person)
+        drop_pin(person=person)
     if password:
         reset(username=name_tried(None, {"username": person.username}))
     return person
@@ -83,8 +89,10 @@ def _set_roles(person: User, roles: Iterable[str]) -> None:
     person.groups.set(Group.objects.filter(name__in=wanted))
 
 
-def _sign_out_everywhere(person: User) -> None:
-    """Sessions hold the user only inside their data, so each is read; a house has few."""
-    for session in Session.objects.all():
-        if session.get_decoded().get("_auth_user_id") == str(person.pk):
-            session.delete()
+@transaction.atomic
+def change_sign_in_rules(*, rules: SignInRules, version: int, values: dict[str, Any]) -> None:
+    """Change how long a sign-in lasts, from the next one on.
+
+    ``ChangedMeanwhileError`` when another owner did so first.
+    """
+    save_unless_changed(rules, version=version, values=values)

@@ -1,12 +1,8 @@
-"""Sign-in, the people of the house, and the pages for what went wrong."""
+"""The people of the house, and the pages for what went wrong."""
 
 import sys
-from typing import Any
 
-from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import views as auth
-from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -17,18 +13,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 from fittings.accounts.forms import PersonForm, PersonUpdateForm
 from fittings.accounts.services import add_person, change_person
 from fittings.config.trouble import trouble_of
-
-sign_in = auth.LoginView.as_view(
-    template_name="accounts/sign_in.html", redirect_authenticated_user=True
-)
-
-
-def sign_in_shut(request: HttpRequest, *_: Any, **__: Any) -> HttpResponse:
-    """The sign-in page after too many wrong passwords for one name from one place."""
-    form = AuthenticationForm(request, initial={"username": request.POST.get("username", "")})
-    minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
-    context = {"form": form, "next": request.POST.get("next", ""), "shut_for": minutes}
-    return render(request, "accounts/sign_in.html", context, status=429)
 
 
 @require_safe

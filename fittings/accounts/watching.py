@@ -13,11 +13,14 @@ from django.contrib.auth.signals import user_logged_in, user_logged_out, user_lo
 from django.dispatch import receiver
 from django.http import HttpRequest
 
+from fittings.accounts.sessions import begin_sitting
+
 logger = logging.getLogger("ledger.accounts")
 
 
 @receiver(user_logged_in)
 def signed_in(request: HttpRequest, user: User, **_: Any) -> None:
+    begin_sitting(request)
     logger.info("signed in user=%s from %s", user.pk, sender(request))
 
 

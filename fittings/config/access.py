@@ -38,7 +38,17 @@ PAGES: dict[str, frozenset[str]] = {
     "worker": PUBLIC,
     "accounts:sign_in": PUBLIC,
     "accounts:sign_out": PUBLIC,
+    "accounts:second_step": PUBLIC,
+    "accounts:hand_change": PUBLIC,
     "accounts:here": PUBLIC,
+    "accounts:prove": EVERYONE,
+    "accounts:own_keys": EVERYONE,
+    "accounts:pin_update": EVERYONE,
+    "accounts:tablet_create": EVERYONE,
+    "accounts:tablet_end": OWNERS,
+    "accounts:rules_update": OWNERS,
+    "accounts:factor_page": OWNERS,
+    "accounts:factor_remove": OWNERS,
     "accounts:password_change": EVERYONE,
     "accounts:password_changed": EVERYONE,
     "accounts:person_list": OWNERS,
@@ -223,6 +233,12 @@ PAGES: dict[str, frozenset[str]] = {
     "lessons:case_omit": OWNERS,
     "lessons:omission_strike": OWNERS,
 }
+
+# What changes how somebody gets in opens after a password given just now, however they came in.
+# Pages of the owner alone never open to a PIN: ``fittings.accounts.gates`` asks for the password.
+JUST_PROVEN = frozenset(
+    {"accounts:factor_page", "accounts:factor_remove", "accounts:tablet_create"}
+)
 
 
 @dataclass(frozen=True)

@@ -77,7 +77,11 @@ class HtmxRedirectMiddleware:
 
 
 class PrivatePagesMiddleware:
-    """Pages hold people's names and bodies: no cache keeps them, unless a view says otherwise."""
+    """Pages hold people's names and bodies: no cache keeps them, unless a view says otherwise.
+
+    No other site draws them in, and no page asks the tablet for more than it shows: a photograph
+    comes through the tablet's own camera program.
+    """
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
@@ -86,4 +90,6 @@ class PrivatePagesMiddleware:
         response = self.get_response(request)
         if not response.has_header("Cache-Control"):
             add_never_cache_headers(response)
+        response["Cross-Origin-Resource-Policy"] = "same-origin"
+        response["Permissions-Policy"] = "camera=(), geolocation=(), microphone=()"
         return response

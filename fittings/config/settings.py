@@ -64,9 +64,11 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "fittings.accounts.sessions.SittingMiddleware",
     "fittings.config.middleware.KeptByMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "fittings.accounts.gates.SignInAgainMiddleware",
     "fittings.config.access.RoleMiddleware",
+    "fittings.accounts.gates.ProofMiddleware",
     "fittings.housebook.queries.OneBookMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -156,7 +158,7 @@ AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_RESET_ON_SUCCESS = True
 AXES_USERNAME_CALLABLE = "fittings.accounts.watching.name_tried"
 AXES_CLIENT_IP_CALLABLE = "fittings.accounts.watching.sender"
-AXES_LOCKOUT_CALLABLE = "fittings.accounts.views.sign_in_shut"
+AXES_LOCKOUT_CALLABLE = "fittings.accounts.entry_views.sign_in_shut"
 AXES_DISABLE_ACCESS_LOG = True  # `ledger.accounts` logs who signed in
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
@@ -194,7 +196,8 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
-SESSION_COOKIE_AGE = 12 * 60 * 60  # one working day: a tablet left lying is signed out by morning
+SESSION_COOKIE_AGE = 24 * 60 * 60  # the most the owner's rules allow (models.SignInRules)
+TABLET_COOKIE_NAME = "ledger-tablet"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_FAILURE_VIEW = "fittings.accounts.views.csrf_failure"
 X_FRAME_OPTIONS = "DENY"
@@ -210,6 +213,7 @@ if HTTPS:
     CSRF_COOKIE_SECURE = True
     SESSION_COOKIE_NAME = "__Host-ledger-session"
     CSRF_COOKIE_NAME = "__Host-ledger-csrf"
+    TABLET_COOKIE_NAME = "__Host-ledger-tablet"
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

@@ -11,6 +11,13 @@ from fittings.models.counts import (
 )
 from fittings.models.diary import Booking, BookingChange, Room
 from fittings.models.housebook import CatalogueEntry
+from fittings.models.keys import (
+    PaperCode,
+    Pin,
+    SecondFactor,
+    SharedTablet,
+    SignInRules,
+)
 from fittings.models.learning import Lessons, Omission
 from fittings.models.letters import OwnerLetter
 from fittings.models.post import (
@@ -35,6 +42,7 @@ from fittings.models.session import (
     SpotAnswer,
 )
 from fittings.models.travelling import Trip, TripCalledOff
+from fittings.models.tries import Try
 from fittings.models.waiting import CallBack, Waiting
 
 __all__ = [
@@ -66,19 +74,25 @@ __all__ = [
     "Omission",
     "OpeningHours",
     "OwnerLetter",
+    "PaperCode",
     "Photograph",
     "PhotographDeletion",
     "PhotographPin",
+    "Pin",
     "PostRules",
     "Recount",
     "Remark",
     "Room",
+    "SecondFactor",
     "SeenCount",
+    "SharedTablet",
+    "SignInRules",
     "SpotAnswer",
     "StageCount",
     "StageTime",
     "Trip",
     "TripCalledOff",
+    "Try",
     "Upload",
     "UploadRow",
     "Waiting",

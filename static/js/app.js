@@ -77,8 +77,13 @@ const asksAgain = (event) => event.detail.elt.closest?.("[data-asks-again]");
 document.addEventListener("htmx:sendError", (event) => asksAgain(event) || tell("No connection. That was not saved; nothing you typed is lost. Try again.", "error"));
 document.addEventListener("htmx:timeout", (event) => asksAgain(event) || tell("No answer for ten seconds. Look whether it was saved before trying again.", "warning"));
 document.addEventListener("htmx:responseError", (event) => {
-  if (asksAgain(event)) return;
   const answer = event.detail.xhr;
+  const out = answer.status === 401;
+  if (asksAgain(event)) {
+    if (out) location.reload(); // to the page that lets one in again: names do not stand open
+    return;
+  }
+  if (out) return tell("You were signed out. What you typed still stands here: send it, and you are asked to sign in first.", "warning");
   const said = answer.getResponseHeader("Content-Type")?.startsWith("text/plain") && answer.responseText;
   if (said) return tell(said, "error"); // a full disk, say: the ledger tells it in words
   const refused = answer.status === 403;

@@ -279,7 +279,7 @@ function line(item) {
 function others() {
   const names = new Set(queue.filter((item) => item.author !== me).map((item) => item.person));
   return [...names].map((name) => part("p", me
-    ? `Entries of ${name} wait here. They go out under that name only: sign out and let ${name} sign in.`
+    ? `Entries of ${name} wait here. They go out under that name only: sign out, or change hands, and let ${name} in.`
     : `Entries of ${name} wait on this tablet: they are sent when ${name} signs in here.`));
 }
 
@@ -343,7 +343,7 @@ document.addEventListener("submit", (event) => {
   if (!form.matches("[data-signs-out]") || !count || form.dataset.told) return;
   event.preventDefault();
   form.dataset.told = "yes";
-  form.querySelector("button").textContent = `${entries(count)} stay here: sign out`;
+  form.querySelector("button").textContent = `${entries(count)} stay here: ${form.dataset.signsOut || "sign out"}`;
 }, true);
 
 // The server's answer to a sheet led away from it, so that the sheet is kept there and not needed here.

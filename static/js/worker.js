@@ -4,11 +4,12 @@
 
 const SHELL = "shell-1"; // style sheets, scripts, fonts: nothing of anyone
 const DAY = "day-1"; // pages of today's bookings, with names and measures in them
-const LONGEST = 12 * 60 * 60 * 1000; // ms a page of the day is shown; a sign-in lasts as long
+const LONGEST = 12 * 60 * 60 * 1000; // ms a page of the day is shown; a sign-in usually lasts as long
 const FRESH = 10 * 60 * 1000; // ms before a page is fetched anew
 const PATIENCE = 8000; // ms for the house's computer to answer a page
 const WHOSE = "/whose-day"; // no page: the name under which the store was filled
 const SIGN_IN = "/people/sign-in/";
+const HAND = "/people/hand/"; // another person goes on: a sign-in page as well
 const SIGN_OUT = "/people/sign-out/";
 const START = "/fitting/start/";
 const KEPT = /^\/$|^\/fitting\/(?!start|photographs|pages)|^\/customers\/[^/]+\/measures\/new\/$/;
@@ -44,7 +45,7 @@ async function page(request) {
   const { pathname } = new URL(request.url);
   try {
     const answer = await patiently(request);
-    if (pathname === SIGN_IN) await caches.delete(DAY);
+    if (pathname === SIGN_IN || pathname === HAND) await caches.delete(DAY);
     else if (answer.ok && KEPT.test(pathname)) await (await caches.open(DAY)).put(request.url, await stamped(answer.clone()));
     return answer;
   } catch {

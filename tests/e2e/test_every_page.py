@@ -58,6 +58,8 @@ WRITES = {
     "bringing:upload_discard",
     "bringing:upload_write",
     "accounts:sign_out",
+    "accounts:tablet_end",
+    "accounts:factor_remove",
     "contrast",
     "diary:booking_mark",
     "diary:room_retire",

@@ -50,6 +50,21 @@ SEEN = (
     ("chest", "", "", ""),
 )
 FULLEST = "-fullness"
+ACCOUNT_PAGES = [
+    "sign_in",
+    "second_step",
+    "hand_change",
+    "prove",
+    "own_keys",
+    "pin_update",
+    "tablet_create",
+    "rules_update",
+    "factor_page",
+    "password_change",
+    "password_changed",
+    "person_list",
+    "person_create",
+]
 
 
 def fullest(rows: QuerySet, *related: str):
@@ -241,7 +256,7 @@ def of_the_catalogue():
 
 
 def of_people():
-    for name in ("sign_in", "password_change", "password_changed", "person_list", "person_create"):
+    for name in ACCOUNT_PAGES:
         yield f"accounts:{name}", [], {}
     yield "accounts:person_update", [Booking.objects.latest("starts_at").fitter_id], {}
 

@@ -18,6 +18,7 @@ from tests.hostile.working_house import a_list, picture
 
 PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
 NEW_PASSWORD = "pad-stitch-4411"
+PIN, NEW_PIN = "274915", "906142"
 DAY = datetime.timedelta(days=1)
 
 
@@ -68,6 +69,28 @@ def people(house, _):
             {"pk": house.fitter.pk},
             known | {"active": "on", "password": NEW_PASSWORD},
         ),
+        *keys(house),
+    ]
+
+
+def keys(house):
+    """What people get in by. The second step lets on who is in already."""
+    pin = {"pin": NEW_PIN, "again": NEW_PIN, "password": PASSWORD}
+    rules = {"idle_minutes": 60, "pin_idle_minutes": 9, "longest_hours": 8, "version": 1}
+    return [
+        ("accounts:second_step", {}, {"code": "000000", "next": "/"}),
+        (
+            "accounts:hand_change",
+            {},
+            {"hand-person": house.fitter.pk, "hand-pin": PIN, "next": "/"},
+        ),
+        ("accounts:prove", {}, {"password": PASSWORD, "next": "/"}),
+        ("accounts:pin_update", {}, pin),
+        ("accounts:factor_page", {}, {"do": "begin"}),
+        ("accounts:factor_remove", {"pk": house.fitter.pk}, {}),
+        ("accounts:tablet_create", {}, {"name": "Cutting table"}),
+        ("accounts:tablet_end", {"pk": house.tablet.pk}, {}),
+        ("accounts:rules_update", {}, rules),
     ]
 
 

@@ -1,17 +1,22 @@
 """What the house's log says: who did what to which number, never what was typed."""
 
 import logging
+import time
 
 import pytest
+from django.conf import settings
 from django.urls import reverse
 
-from tests.hostile.filled_forms import NEW_PASSWORD, PASSWORD, filled_forms
+from fittings.accounts import onetime
+from fittings.accounts.second import begin_factor, seed_of
+from fittings.models import SecondFactor
+from tests.hostile.filled_forms import NEW_PASSWORD, NEW_PIN, PASSWORD, PIN, filled_forms
 from tests.hostile.hand import send, undone
 
 pytestmark = pytest.mark.django_db
 
 TYPED = ["Holloway", "960 777", "ignace@example.org", "Left shoulder low", "Odile", "Mind the"]
-SECRET = [PASSWORD, NEW_PASSWORD]
+SECRET = [PASSWORD, NEW_PASSWORD, PIN, NEW_PIN]
 
 
 def test_log_holds_nothing_that_was_typed(browser, house, caplog):
@@ -43,3 +48,26 @@ def test_sign_in_is_logged_without_name_or_password(client, house, caplog):
         f"signed in user={house.owner.pk} from 127.0.0.1",
         f"signed out user={house.owner.pk} from 127.0.0.1",
     ]
+
+
+def test_no_key_of_the_house_comes_into_the_log(browser, house, caplog):
+    """Seeds, one-time codes, codes on paper, what a tablet's cookie says, the session's own key."""
+    caplog.set_level(logging.DEBUG)
+    begin_factor(person=house.owner)
+    factor = SecondFactor.objects.get(person=house.owner)
+    code = onetime.code_at(seed_of(factor), int(time.time()))
+    page = "/people/keys/second-factor/"
+    for said in (code, "000000", code):
+        browser.post(page, {"do": "confirm", "code": said})
+    paper = browser.get(page).context["paper"]
+    browser.post("/people/sign-out/")
+    browser.post("/people/sign-in/", {"username": "hester", "password": PASSWORD})
+    for said in (paper[0], "A" * 24, "000000", code):
+        browser.post("/people/second-step/", {"code": said})
+    browser.get("/people/second-step/", {"next": "/"}, headers={"host": "elsewhere.example"})
+
+    log = caplog.text
+    keys = [code, *paper, *(each.replace(" ", "") for each in paper), factor.salt, browser.ticket]
+    keys += [house.tablet_says, house.tablet_says.partition(":")[2], settings.SECRET_KEY]
+    assert [key for key in keys if key in log] == []
+    assert f"paper code used user={house.owner.pk}" in log

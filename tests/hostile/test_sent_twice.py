@@ -11,8 +11,8 @@ pytestmark = pytest.mark.django_db
 
 # Kept under a name instead of an id: the second sending says that the name is there already.
 NAMED = {"accounts:person_create", "garments:cut_create"}
-# With another password than the one sent, the second sending is refused.
-PERSONAL = {"accounts:password_change"}
+# With another password or session than the one sent, the second sending is refused.
+PERSONAL = {"accounts:password_change", "accounts:prove"}
 # A change of a row is known by the row's version; its id makes no entry.
 VERSIONED = {"garments:garment_update"}
 

@@ -12,6 +12,7 @@ from PIL import Image
 
 from customers.lengths import Length
 from fittings import catalogue
+from fittings.accounts import hands
 from fittings.bringing.services import check_next_rows, keep_upload, map_columns
 from fittings.bringing.writing import write_list
 from fittings.catalogue import Change
@@ -86,6 +87,8 @@ class House:
         self.owner = UserFactory(role="owner", username="hester")
         self.fitter = UserFactory(role="fitter")
         self.rooms = [RoomFactory(), RoomFactory()]
+        hands.set_pin(person=self.fitter, pin="274915")
+        self.tablet, self.tablet_says = hands.share_tablet(name="Fitting room", by=self.owner)
         self.token = self._calendars()
         # It works on every holiday, so that a day near today is none.
         year = timezone.localdate().year
