@@ -205,7 +205,9 @@ def test_secrets_and_files_are_not_carried(client, hester):
 def test_what_others_made_up_is_not_opened(client, hester):
     sealed = Carried("/diary/rooms/", [["name", "x"]]).sealed()
 
-    assert [opened(each) for each in ("", "x", sealed[:-1] + "A", "a:b:c")] == [None] * 4
+    assert [opened(each) for each in ("", "x", sealed[:-1] + "-?"[sealed[-1] == "-"], "a:b:c")] == [
+        None
+    ] * 4
     assert opened(sealed).fields == [["name", "x"]]
 
 

@@ -6,7 +6,7 @@ from playwright.sync_api import Page, expect
 
 from fittings.models import Pin
 from tests.e2e.browser import sign_in
-from tests.e2e.test_kept import SIGNS, fitting, laid_down, open_session, said, touch, waits
+from tests.e2e.test_kept import SIGNS, fitting, laid_down, said, touch, waits
 from tests.factories import UserFactory
 
 __all__ = ["fitting"]
