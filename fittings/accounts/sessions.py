@@ -11,6 +11,7 @@ from django.contrib.auth import SESSION_KEY, login
 from django.contrib.auth.models import AnonymousUser, User
 from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.models import Session
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.urls import Resolver404, resolve
 
@@ -118,6 +119,8 @@ def _noted(request: HttpRequest, sitting: Sitting, now: int) -> bool:
         request.session.save()
     except UpdateError:
         return False
+    except DatabaseError:
+        pass  # a disk that is full can still be read: the page, if it writes, says so itself
     request.session.modified = False
     return True
 
