@@ -88,14 +88,11 @@ def tablet_end(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def rules_update(request: HttpRequest) -> HttpResponse:
     """How long a sign-in lasts, and which tablets are shared."""
-    rules = SignInRules.get()
-    form = RulesForm(request.POST or None, initial=model_to_dict(rules))
+    form = RulesForm(request.POST or None, initial=model_to_dict(SignInRules.holding()))
     status = 200
     if request.method == "POST" and form.is_valid():
         try:
-            change_sign_in_rules(
-                rules=rules, version=form.cleaned_data["version"], values=form.values
-            )
+            change_sign_in_rules(version=form.cleaned_data["version"], values=form.values)
         except ChangedMeanwhileError as changed:
             form.show_clash(changed.row)
             status = CONFLICT

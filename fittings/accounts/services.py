@@ -90,9 +90,9 @@ def _set_roles(person: User, roles: Iterable[str]) -> None:
 
 
 @transaction.atomic
-def change_sign_in_rules(*, rules: SignInRules, version: int, values: dict[str, Any]) -> None:
+def change_sign_in_rules(*, version: int, values: dict[str, Any]) -> None:
     """Change how long a sign-in lasts, from the next one on.
 
     ``ChangedMeanwhileError`` when another owner did so first.
     """
-    save_unless_changed(rules, version=version, values=values)
+    save_unless_changed(SignInRules.get(), version=version, values=values)
