@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('auth', '0012_alter_user_first_name_max_length'),
-        ('fittings', '0022_travelling'),
+        ('fittings', '0024_stage_counts'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
