@@ -13,11 +13,10 @@ from django.db.models import Prefetch, Q, QuerySet, Subquery
 from django.urls import reverse
 from django.utils import timezone
 
-from fittings.clock import midnight
 from fittings.config.access import FITTER, OWNER
 from fittings.diary.slots import Hours, Span, next_free
 from fittings.models import Booking, Room
-from fittings.opendays.queries import absent_within, entered
+from fittings.opendays.queries import absent_within, entered, spans_away
 from fittings.travelling.journeys import Journeys
 from fittings.travelling.queries import house_clock, journeys_from
 from garments.models import Answer, Garment, Kind
@@ -167,8 +166,8 @@ def by_garment(tickets: Iterable[Owed]) -> dict[int, str]:
 class Taken:
     """Who and what is taken when, over some span. Two queries for all of it.
 
-    Who is away is taken the whole day. Who travels is taken ``at_home`` alone, at the price of a
-    query where the trips are not given.
+    Who is away is taken for the whole day or its hours. Who travels is taken ``at_home`` alone, at
+    the price of a query where the trips are not given.
     """
 
     span: Span
@@ -200,9 +199,9 @@ class Taken:
         ):
             taken.fitters[fitter].append(Span(starts, ends))
             taken.rooms[room].append(Span(starts, ends))
-        for away in absent_within(*(timezone.localdate(at) for at in (span.starts, span.ends))):
-            first, after = midnight(away.first), midnight(away.last + REACH)
-            taken.fitters[away.person_id].append(Span(first, after))
+        days = [timezone.localdate(at) for at in (span.starts, span.ends)]
+        for away in absent_within(*days):
+            taken.fitters[away.person_id] += spans_away(away, *days)
         return taken
 
     def at_home(self, fitter: int) -> list[Span]:

@@ -21,7 +21,7 @@ from fittings.config.access import FITTING_ROOM, roles_of
 from fittings.diary.queries import fitters, house_hours, spoken_for
 from fittings.diary.slots import Span
 from fittings.models import Booking, BookingChange, Fitting, Room
-from fittings.opendays.queries import absent_within, away_text
+from fittings.opendays.queries import absent_within, away_text, spans_away
 from fittings.travelling.queries import journeys_from, place_of
 from garments.models import Garment, Stage
 
@@ -282,7 +282,8 @@ def _refuse_time(booking: Booking, *, anyway: bool, by: User) -> None:
     if refused and not (anyway and refused.may_insist and may_insist(by)):
         raise ValidationError({refused.field: refused.why})
     for away in absent_within(day, day):
-        if away.person_id == booking.fitter_id:
+        meets = any(span.meets(other) for other in spans_away(away, day, day))
+        if away.person_id == booking.fitter_id and meets:
             raise ValidationError({"fitter": away_text(away)})
 
 

@@ -21,7 +21,7 @@ from fittings.diary.grid import (
 )
 from fittings.diary.slots import DAY, QUARTER, Hours, Span, moment
 from fittings.models import Absence, Booking, Room
-from fittings.opendays.queries import away_text
+from fittings.opendays.queries import away_text, spans_away
 from fittings.spoken import weekday_text
 from fittings.travelling.journeys import Journeys, Way, elsewhere_text, there_text
 
@@ -32,16 +32,16 @@ WEEK = 7
 class Heading:
     """The head of a column: who or which day, and what a free time of it fills in.
 
-    ``note`` says why nothing can be booked in the whole of it: closed, or away; ``travels`` where
-    the fitter is in a part of it, and ``trips`` are the spans of that.
+    ``note`` says why nothing can be booked in the whole of it: closed, or away; ``partly`` why not
+    in the spans ``shut``: on a trip, or away for hours. ``place`` is that of a trip looked at.
     """
 
     text: str
     day: datetime.date
     query: str
     note: str = ""
-    travels: str = ""
-    trips: Sequence[Span] = ()
+    partly: str = ""
+    shut: Sequence[Span] = ()
     place: Room | None = None
 
 
@@ -123,14 +123,17 @@ class Scene:
     def heading(self, text: str, day: datetime.date, look: Look) -> Heading:
         """The head of a column of one fitter or room."""
         ways = self.ways(day, look.fitter) if look.fitter else []
-        said = [there_text(way, self.hours) for way in ways]
+        hours = [row for row in self._absent(day, look.fitter) if not row.whole_days]
+        hours = hours if look.fitter else []
+        said = [*(there_text(way, self.hours) for way in ways), *map(away_text, hours)]
+        shut = [span for row in hours for span in spans_away(row, day, day)]
         return Heading(
             text,
             day,
             look.query(date=f"{day}"),
             self.note(day, look),
             " ".join(said),
-            [way.away for way in ways],
+            [*(way.away for way in ways), *shut],
             look.room if look.room and look.room.town and look.fitter is None else None,
         )
 
@@ -141,8 +144,11 @@ class Scene:
 
     def away(self, day: datetime.date, fitter: User | None = None) -> list[str]:
         """Who is away on ``day`` and until when; of one fitter, where one is named."""
+        return [away_text(row) for row in self._absent(day, fitter)]
+
+    def _absent(self, day: datetime.date, fitter: User | None) -> list[Absence]:
         return [
-            away_text(row)
+            row
             for row in self.absences
             if row.first <= day <= row.last and (fitter is None or row.person_id == fitter.pk)
         ]
@@ -153,7 +159,8 @@ class Scene:
             there = self.journeys.at(look.room.pk, day)
             nobody = f"nobody is in {look.room.town}"
             return there[0].hours(self.hours).why_closed(day) if there else nobody
-        away = self.away(day, look.fitter) if look.fitter else []
+        absent = self._absent(day, look.fitter) if look.fitter else []
+        away = [away_text(row) for row in absent if row.whole_days]
         return self.hours.why_closed(day) or " ".join(away)
 
 
@@ -261,7 +268,7 @@ def _shut(heading: Heading, held: Sequence[Booking], scene: Scene) -> frozenset[
         span = Span(starts, starts + QUARTER)
         if span.ends <= scene.now or span.starts < opening.starts or span.ends > opening.ends:
             return False
-        if any(span.meets(trip) for trip in heading.trips):
+        if any(span.meets(other) for other in heading.shut):
             return False
         return bool(rooms - {room for other, room in taken if span.meets(other)})
 

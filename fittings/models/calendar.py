@@ -66,7 +66,8 @@ class Closure(LedgerEntry):
 class Absence(LedgerEntry):
     """Days on which someone of the house does not work, both counted.
 
-    Why is told in a word only: nobody's health belongs in this book.
+    ``since`` and ``until`` are the hours of each of these days, by the house's clock: empty is from
+    its beginning and to its end. Why is told in a word only: nobody's health belongs in this book.
     """
 
     class Kind(models.TextChoices):
@@ -80,6 +81,8 @@ class Absence(LedgerEntry):
     )
     first = models.DateField()
     last = models.DateField()
+    since = models.TimeField(null=True, blank=True)
+    until = models.TimeField(null=True, blank=True)
     kind = models.CharField(max_length=12, choices=Kind.choices, default=Kind.LEAVE)
 
     class Meta(LedgerEntry.Meta):
@@ -88,11 +91,28 @@ class Absence(LedgerEntry):
         constraints = [
             models.CheckConstraint(
                 condition=Q(last__gte=F("first")), name="absence_ends_after_it_starts"
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(since__isnull=True) | Q(until__isnull=True) | Q(until__gt=F("since")),
+                name="absent_hours_end_after_they_start",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.person} {self.get_kind_display()}"
+
+    @property
+    def whole_days(self) -> bool:
+        return self.since is None and self.until is None
+
+    @property
+    def hours_text(self) -> str:
+        """Of which hours, as it is spoken; nothing for whole days."""
+        if self.since and self.until:
+            return f"from {self.since:%H:%M} to {self.until:%H:%M}"
+        if self.since:
+            return f"from {self.since:%H:%M} on"
+        return f"until {self.until:%H:%M}" if self.until else ""
 
 
 class HolidayRule(LedgerEntry):

@@ -31,6 +31,7 @@ class PostRules(models.Model):
         default=2, validators=[MinValueValidator(1), MaxValueValidator(30)]
     )
     reminders = models.CharField(max_length=10, choices=Reminders.choices, default=Reminders.ASKED)
+    on_closed_days = models.BooleanField(default=False)
     feed_shows = models.CharField(max_length=10, choices=Shows.choices, default=Shows.INITIALS)
     version = models.PositiveIntegerField(default=1)
 

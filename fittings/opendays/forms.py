@@ -119,7 +119,21 @@ class AbsenceForm(DaysForm):
         initial=Absence.Kind.LEAVE,
         help_text="No more is kept of it: nobody's health belongs in this book.",
     )
-    field_order = ("person", "first", "last", "kind")
+    since = forms.TimeField(
+        label="From this time",
+        required=False,
+        error_messages=TIME_WRONG,
+        widget=ClockInput("From this time"),
+        help_text="For a part of each day alone. Empty: from its beginning.",
+    )
+    until = forms.TimeField(
+        label="Until this time",
+        required=False,
+        error_messages=TIME_WRONG,
+        widget=ClockInput("Until this time"),
+        help_text="Empty: to the end of the day.",
+    )
+    field_order = ("person", "first", "last", "since", "until", "kind")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

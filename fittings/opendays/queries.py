@@ -1,7 +1,7 @@
 """What the house's calendar says: hours, closed days and why, who is away, what must be moved."""
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from customers.models import House
 from customers.people import name_of
+from fittings.diary.slots import DAY, Span
 from fittings.models import (
     Absence,
     Booking,
@@ -131,13 +132,35 @@ def closed_because(day: datetime.date) -> str:
 
 
 def absences(first: datetime.date, last: datetime.date) -> list[tuple[User, Period]]:
-    """Who is away on which of the days from ``first`` to ``last``, by first day. One query."""
+    """Who is away on which of the days from ``first`` to ``last``, by first day. One query.
+
+    Who is away for some hours counts as away that day: what is promised stays sure.
+    """
     return [(row.person, Period(row.first, row.last)) for row in absent_within(first, last)]
 
 
 def away_text(row: Absence) -> str:
     """Who is away and until when, as it is said to someone who asks for them."""
+    if hours := row.hours_text:
+        last = "" if row.first == row.last else f" each day until {date_text(row.last)}"
+        return f"{name_of(row.person)} is away {hours}{last}."
     return f"{name_of(row.person)} is away until {date_text(row.last)}."
+
+
+def spans_away(row: Absence, first: datetime.date, last: datetime.date) -> Iterator[Span]:
+    """When somebody is away between two days, both counted, in UTC: whole days are one span."""
+    if row.whole_days:
+        yield Span(_clock(row.first), _clock(row.last + DAY))
+        return
+    for number in range((min(last, row.last) - max(first, row.first)).days + 1):
+        day = max(first, row.first) + number * DAY
+        ends = _clock(day, row.until) if row.until else _clock(day + DAY)
+        yield Span(_clock(day, row.since or datetime.time.min), ends)
+
+
+def _clock(day: datetime.date, at: datetime.time = datetime.time.min) -> datetime.datetime:
+    # Two moments of one zone are told apart by the clock alone, which strikes an hour twice.
+    return timezone.make_aware(datetime.datetime.combine(day, at)).astimezone(datetime.UTC)
 
 
 def absent_within(first: datetime.date, last: datetime.date) -> Sequence[Absence]:
@@ -233,7 +256,9 @@ def _over(
     day = starts.date()
     for row in away:
         if row.person_id == booking.fitter_id and row.first <= day <= row.last:
-            return away_text(row), None
+            span = Span(booking.starts_at, booking.ends_at)
+            if any(span.meets(away) for away in spans_away(row, day, day)):
+                return away_text(row), None
     if booking.room.town:
         why = kept.why_shut(day)
         if why or goes_to(booking.room_id, booking.fitter_id, day):

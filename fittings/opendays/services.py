@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from customers.ledger import already_kept, refuse_used, take_back
@@ -116,16 +117,28 @@ def add_absence(
     person: User,
     first: datetime.date,
     last: datetime.date,
+    since: datetime.time | None = None,
+    until: datetime.time | None = None,
     kind: str = Absence.Kind.LEAVE,
     by: User,
 ) -> Absence:
-    """Someone does not work from ``first`` to ``last``, both counted. Bookings stay as they are."""
+    """Someone does not work from ``first`` to ``last``, both counted. Bookings stay as they are.
+
+    With hours, from ``since`` to ``until`` of each of these days alone.
+    """
     with _in_turn():
         said: dict[str, Any] = {"first": first, "last": last, "kind": kind}
+        said |= {"since": since, "until": until}
         if kept := already_kept(Absence, entry_id, by, strikes=None, person=person):
             return _same(kept, said)
         _refuse_days(first, last)
+        if since and until and until <= since:
+            raise ValidationError({"until": "It must be later than the time from which on."})
         meets = Absence.objects.standing().filter(person=person, first__lte=last, last__gte=first)
+        if until is not None:
+            meets = meets.filter(Q(since=None) | Q(since__lt=until))
+        if since is not None:
+            meets = meets.filter(Q(until=None) | Q(until__gt=since))
         if other := meets.first():
             raise ValidationError(
                 {"first": f"{name_of(person)} is away then already: {span_text(other)}."}
@@ -144,7 +157,7 @@ def end_absence(*, entry_id: uuid.UUID, absence: Absence, by: User) -> Absence:
             return kept
         _refuse_ended(Absence.objects.standing().filter(pk=absence.pk).exists())
         if absence.first > yesterday:
-            same = ("person", "first", "last", "kind")
+            same = ("person", "first", "last", "since", "until", "kind")
             return take_back(absence, entry_id=entry_id, by=by, same=same)
         return Absence.objects.create(
             pk=entry_id,
@@ -152,6 +165,8 @@ def end_absence(*, entry_id: uuid.UUID, absence: Absence, by: User) -> Absence:
             person=absence.person,
             first=absence.first,
             last=min(absence.last, yesterday),
+            since=absence.since,
+            until=absence.until,
             kind=absence.kind,
             by=by,
         )
@@ -202,9 +217,10 @@ def work_on_holiday(*, entry_id: uuid.UUID, name: str, open_anyway: bool, by: Us
 
 def span_text(row: Absence | Closure) -> str:
     """The days of an entry, as they are spoken."""
+    hours = f", {row.hours_text}" if isinstance(row, Absence) and row.hours_text else ""
     if row.first == row.last:
-        return date_text(row.first)
-    return f"{date_text(row.first)} to {date_text(row.last)}"
+        return f"{date_text(row.first)}{hours}"
+    return f"{date_text(row.first)} to {date_text(row.last)}{hours}"
 
 
 @contextmanager

@@ -61,10 +61,11 @@ class WordingForm(EntryForm):
 class RulesForm(VersionedForm):
     class Meta:
         model = PostRules
-        fields: ClassVar = ["reminder_days", "reminders", "feed_shows"]
+        fields: ClassVar = ["reminder_days", "reminders", "on_closed_days", "feed_shows"]
         labels: ClassVar = {
             "reminder_days": "Days before a fitting that its reminder is due",
             "reminders": "Reminders go out",
+            "on_closed_days": "Messages go out on closed days and holidays too",
             "feed_shows": "Calendars name customers by",
         }
         widgets: ClassVar = {"reminders": forms.RadioSelect, "feed_shows": forms.RadioSelect}

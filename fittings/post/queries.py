@@ -4,6 +4,7 @@ import datetime
 import uuid
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django.db.models import Max, Prefetch, QuerySet, Subquery
@@ -13,6 +14,7 @@ from django.utils import timezone
 from customers.models import Consent, Customer, House
 from fittings.clock import midnight
 from fittings.models import Booking, BookingChange, Message, MessageKind, PostRules, Wording
+from fittings.opendays.queries import Entered, entered
 from fittings.post.hours import SendingHours
 from fittings.post.wording import Words, shipped
 from fittings.spoken import date_text
@@ -26,8 +28,27 @@ State = Message.State
 Kind = MessageKind
 
 
-def sending_hours(house: House) -> SendingHours:
-    return SendingHours.of_house(house.opens, house.closes)
+def sending_hours(house: House, rules: PostRules | None = None) -> SendingHours:
+    """In which hours, and whether on open days alone. A query where the rules are not given."""
+    on_all = (rules or PostRules.get()).on_closed_days
+    why_closed = None if on_all else OpenDays().why_closed
+    return SendingHours.of_house(house.opens, house.closes, why_closed)
+
+
+class OpenDays:
+    """Why the house is closed on a day; the calendar is read when the first day is asked for."""
+
+    def __init__(self) -> None:
+        self._said: dict[datetime.date, str] = {}
+
+    @cached_property
+    def _entered(self) -> Entered:
+        return entered()
+
+    def why_closed(self, day: datetime.date) -> str:
+        if day not in self._said:
+            self._said[day] = self._entered.why_closed(day)
+        return self._said[day]
 
 
 def may_write(customers: Iterable[int]) -> dict[int, bool]:
@@ -108,8 +129,18 @@ class Offer:
 
 def reminders_due(now: datetime.datetime, rules: PostRules) -> QuerySet[Booking]:
     """Bookings so near that their reminder is due: at most the rule's days ahead."""
-    last = timezone.localdate(now) + (rules.reminder_days + 1) * DAY
-    return coming(now).filter(state=Booking.State.BOOKED, starts_at__lt=midnight(last))
+    last = _reminded_before(now, rules)
+    return coming(now).filter(state=Booking.State.BOOKED, starts_at__lt=last)
+
+
+def _reminded_before(now: datetime.datetime, rules: PostRules) -> datetime.datetime:
+    """Reminders of bookings before then are due.
+
+    What would be due on a closed day that messages keep free is due on the open day before it:
+    after it would be too late for the morning.
+    """
+    next_day = sending_hours(House.get(), rules).next_day(timezone.localdate(now))
+    return midnight(next_day + rules.reminder_days * DAY)
 
 
 def coming(now: datetime.datetime) -> QuerySet[Booking]:
@@ -147,7 +178,7 @@ def offers(now: datetime.datetime, rules: PostRules) -> list[Offer]:
     )
     customers = [row.customer_id for row in near] + [row.customer_id for row in ready]
     agreed = may_write(customers)
-    last = midnight(timezone.localdate(now) + (rules.reminder_days + 1) * DAY)
+    last = _reminded_before(now, rules)
     found = []
     for row in near:
         kind = _kind_due(row, told.get(row.pk, set()), now, last)

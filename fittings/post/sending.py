@@ -75,7 +75,10 @@ def _remind(booking: Booking) -> bool:
 
 
 def send_waiting(clock: Clock) -> Counter[str]:
-    """Send every message whose time has come; how many became what. Nothing by night."""
+    """Send every message whose time has come; how many became what. Nothing by night.
+
+    Nor on a closed day, where the house keeps these free.
+    """
     done: Counter[str] = Counter()
     _give_up_abandoned(clock())
     hours = queries.sending_hours(House.get())

@@ -44,7 +44,7 @@ def post_list(request: HttpRequest) -> HttpResponse:
         "gone": queries.lately([State.SENT, State.TOLD, State.HELD]),
         "rules": rules,
         "alone": rules.reminders == PostRules.Reminders.ALONE,
-        "hours": queries.sending_hours(house),
+        "hours": queries.sending_hours(house, rules),
         "has_server": bool(settings.MAIL_FROM),
     }
     return render(request, "post/post_list.html", context)
@@ -213,5 +213,5 @@ def rules_update(request: HttpRequest) -> HttpResponse:
             messages.success(request, "The rules of the post are changed.")
             return redirect("post:rules_update")
     status = status if status == CONFLICT else status_of(form)
-    context = {"form": form, "hours": queries.sending_hours(House.get())}
+    context = {"form": form, "hours": queries.sending_hours(House.get(), rules)}
     return render(request, "post/rules_form.html", context, status=status)

@@ -16,7 +16,7 @@ from customers.people import name_of
 from fittings.diary.queries import house_hours
 from fittings.diary.slots import Hours, Span
 from fittings.models import Absence, Booking, Room, Trip, TripCalledOff
-from fittings.opendays.queries import away_text
+from fittings.opendays.queries import away_text, spans_away
 from fittings.spoken import date_text, weekday_text
 from fittings.travelling.days import DAY, ONCE, WEEK, WEEKLY, Pattern, Run
 from fittings.travelling.journeys import AHEAD, Journey
@@ -149,9 +149,9 @@ def _refuse_absent(journey: Journey, away: Span, hours: Hours) -> None:
     """Leave in the way of a later run calls that run off by itself: only the first must be free."""
     first, last = hours.day_of(away.starts), hours.day_of(away.ends)
     rows = Absence.objects.standing().filter(person__in=journey.fitters)
-    absent = rows.filter(first__lte=last, last__gte=first).select_related("person").first()
-    if absent:
-        raise ValidationError({"fitters": away_text(absent)})
+    for row in rows.filter(first__lte=last, last__gte=first).select_related("person"):
+        if any(away.meets(span) for span in spans_away(row, first, last)):
+            raise ValidationError({"fitters": away_text(row)})
 
 
 def _refuse_travelling(journey: Journey, ways: Sequence[Span], hours: Hours) -> None:

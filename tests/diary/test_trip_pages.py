@@ -183,7 +183,7 @@ def test_week_and_day_say_who_travels(at_desk, trip, ansel):
     heading = day.context["rows"][0].cells[0].column
 
     assert [row.away for row in days if row.away] == [[why]]
-    assert (day.context["away"], heading.travels) == ([why], "In Harwold, 08:30 to 18:30.")
+    assert (day.context["away"], heading.partly) == ([why], "In Harwold, 08:30 to 18:30.")
 
 
 def free(page):

@@ -132,7 +132,7 @@ def test_list_asks_the_same_queries_for_any_number(at_desk, count, django_assert
         MessageFactory(booking=a_booking(days=1), state="sent")
         GarmentFactory(stage="finished")
 
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(19):
         at_desk.get(reverse("post:post_list"))
 
 
@@ -144,7 +144,7 @@ def test_writing_asks_the_same_queries_for_any_number(
         booking.garments.add(GarmentFactory(customer=booking.customer))
         MessageFactory(state="sent")
 
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         at_desk.get(writing(booking))
 
 

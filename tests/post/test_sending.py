@@ -318,7 +318,9 @@ def test_command_says_what_it_did_and_when(booking, capsys, monkeypatch):
     call_command("send_messages")
 
     told = capsys.readouterr().out
-    assert told == "0 reminders written; 1 sent. Messages go out from 09:00 to 18:00.\n"
+    assert (
+        told == "0 reminders written; 1 sent. Messages go out from 09:00 to 18:00 on open days.\n"
+    )
 
 
 def test_record_of_messages_is_only_added_to(booking):
