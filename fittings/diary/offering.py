@@ -94,21 +94,21 @@ def offers_for(
         return {}
     rooms = queries.rooms_in_use()
     room = _pk(form, "room")
-    rooms = [row for row in rooms if row.pk == room] or rooms
+    named = [row for row in rooms if row.pk == room]
     there = form.journeys.of_room(room) if room else []
     if form.is_bound and form.data.get("time") and not (there or any_fitter):
-        return _next(form, people[0], rooms, moving)
+        return _next(form, people[0], named or rooms, moving)
     wish = Wish(
         customer,
         form.lasts,
         form.wished_from(),
         people,
-        rooms,
+        named or rooms,
         form.hours,
         bounds(garments, purpose),
         moving,
         form.journeys,
-        there or ([] if room else form.journeys.of_town(customer.town)),
+        there or ([] if named else form.journeys.of_town(customer.town)),
         at_home=not there,
     )
     slots, said = best_slots(wish)

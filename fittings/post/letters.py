@@ -62,19 +62,18 @@ def values_of_booking(booking: Booking, house: House) -> dict[str, str]:
     """What fills the places of a message about a booking, by the house's clock."""
     begins = timezone.localtime(booking.starts_at)
     kinds = [row.get_kind_display() for row in booking.garments.all()]
-    where = {"address": booking.room.location} if booking.room.town else {}
-    return (
-        _of_house(house)
-        | where
-        | {
-            "customer": booking.customer.name,
-            "day": f"{begins:%A} {date_text(begins)}",
-            "time": f"{begins:%H:%M}",
-            "purpose": booking.get_purpose_display(),
-            "fitter": name_of(booking.fitter),
-            "garments": get_text_list(kinds, "and") or "measures",
-        }
-    )
+    town, purpose = booking.room.town, booking.get_purpose_display()
+    # Every text names the purpose, also the short one for a telephone that names no address.
+    where = {"address": booking.room.location, "purpose": f"{purpose} in {town}"} if town else {}
+    values = _of_house(house) | {
+        "customer": booking.customer.name,
+        "day": f"{begins:%A} {date_text(begins)}",
+        "time": f"{begins:%H:%M}",
+        "purpose": purpose,
+        "fitter": name_of(booking.fitter),
+        "garments": get_text_list(kinds, "and") or "measures",
+    }
+    return values | where
 
 
 def values_of_garment(garment: Garment, house: House) -> dict[str, str]:

@@ -194,8 +194,8 @@ def call_off_trip(
     """The run that begins on ``first`` does not take place; with ``onwards`` none after it either.
 
     ValidationError by field: no such run, it is over, no reason, or bookings still in it unless
-    ``anyway``: then they stay and are listed to be moved. Who is on the way already comes home on
-    that day's evening by nobody's word but the fitter's: a run under way cannot be called off.
+    ``anyway``: then they stay and are listed to be moved. What began before today cannot be called
+    off.
     """
     House.take_turns()
     if kept := already_kept(TripCalledOff, entry_id, by, trip=trip):

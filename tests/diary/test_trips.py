@@ -387,6 +387,7 @@ def test_messages_and_calendars_say_the_place(trip, fit):
     where = "The Bell, 2 Quay Street, Harwold"
     assert entry.location == where
     assert letter.words.body.count(where) == 1
+    assert letter.words.short.count("first fitting in Harwold") == 1
     assert letter.calendar.count("LOCATION:The Bell\\, 2 Quay Street\\, Harwold") == 1
 
 
