@@ -14,7 +14,7 @@ forward, backward = guard(["fittings_absence"])
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('fittings', '0022_travelling'),
+        ('fittings', '0025_keys'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
