@@ -139,6 +139,8 @@ class AgreedForm(EntryForm):
         widget=forms.Textarea({"rows": 3}),
         help_text="Pockets, buttons, lining, what the customer asked for.",
     )
+    all_the_same = forms.BooleanField(label="Promise it all the same", required=False)
+    doubted = False
 
     def __init__(self, *args: Any, versions: QuerySet[CutVersion], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -146,6 +148,16 @@ class AgreedForm(EntryForm):
         self.order_fields(AGREED)
         self.fields["cut_version"].queryset = versions  # type: ignore[attr-defined]
         self.fields["cutter"].queryset = cutters()  # type: ignore[attr-defined]
+
+    def doubt_the_promise(self, kind: str, number: str = "") -> None:
+        """Ask before a day is promised that cannot be kept, or not without breaking another."""
+        day = self.cleaned_data.get("promised_on")
+        # Asked last, of what is right otherwise: the plan is the dearest thing to make.
+        if day and not self.errors:
+            found = doubts(kind, day, number)
+            self.doubted = bool(found)
+            if found and not self.cleaned_data["all_the_same"]:
+                self.add_error("promised_on", " ".join(found))
 
     def _add_cloth(self, unit: str) -> None:
         """What is known of the cloth, in the house's unit."""
@@ -175,8 +187,6 @@ class OrderForm(AgreedForm):
         widget=forms.RadioSelect,
         initial=Kind.COAT,
     )
-    all_the_same = forms.BooleanField(label="Promise it all the same", required=False)
-    doubted = False
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, versions=newest_versions(), **kwargs)
@@ -185,12 +195,7 @@ class OrderForm(AgreedForm):
 
     def clean(self) -> dict[str, Any]:
         values: dict[str, Any] = super().clean() or self.cleaned_data
-        # Asked last, of an order that is right otherwise: the plan is the dearest thing to make.
-        if values.get("promised_on") and not self.errors:
-            found = doubts(values["kind"], values["promised_on"])
-            self.doubted = bool(found)
-            if found and not values["all_the_same"]:
-                self.add_error("promised_on", " ".join(found))
+        self.doubt_the_promise(values.get("kind", ""))
         return values
 
     @property
@@ -211,8 +216,9 @@ class ChangeForm(AgreedForm):
         agreed = {
             name: getattr(garment, name)
             for name in (*self.base_fields, *CLOTH)
-            if name != "entry_id"
+            if name not in {"entry_id", "all_the_same"}
         }
+        self.garment = garment
         agreed["cutter"] = garment.cutter_id
         agreed["cut_version"] = garment.cut_version_id
         versions = newest_versions(garment.kind) | CutVersion.objects.filter(
@@ -224,13 +230,19 @@ class ChangeForm(AgreedForm):
             pk=garment.cutter_id
         ).distinct()
 
+    def clean(self) -> dict[str, Any]:
+        values: dict[str, Any] = super().clean() or self.cleaned_data
+        if "promised_on" in self.changed_data:
+            self.doubt_the_promise(self.garment.kind, self.garment.number)
+        return values
+
     @property
     def agreed(self) -> dict[str, Any]:
         """What the service writes."""
         return {
             name: value
             for name, value in self.cleaned_data.items()
-            if name not in {"entry_id", "version"}
+            if name not in {"entry_id", "version", "all_the_same"}
         }
 
 

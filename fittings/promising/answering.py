@@ -64,15 +64,39 @@ def _ask(promises: Promises, order: Order, due: datetime.date | None = None) -> 
     return ask(case.workroom, case.orders, wish, case.today, case.stages, known=promises.run)
 
 
-def doubt_about(kind: str, day: datetime.date) -> str:
-    """Why a day should not be promised for a new garment of this kind; empty when it may be.
+def answer_move(promises: Promises, number: str, day: datetime.date) -> Told:
+    """What it would take to promise a garment in work for another day.
 
-    Empty too where the house has not said who makes: nothing is known then.
+    ``broken`` are the promises that can be kept as it stands and could not be then. PromiseError as
+    for answer.
+    """
+    case, before = promises.case, promises.run
+    (own,) = (order for order in case.orders if order.key == number)
+    others = tuple(order for order in case.orders if order is not own)
+    moved = replace(case, orders=(*others, replace(own, due=day)), known=before).plans()
+    anew = replace(own, due=None)
+    free = ask(case.workroom, others, anew, case.today, case.stages, known=before)
+    broken = [
+        promises.garments[key]
+        for key, plan in before.plans.items()
+        if key != number and not plan.late and moved[key].late
+    ]
+    return Told(free.plan, moved[number], broken)
+
+
+def doubt_about(kind: str, day: datetime.date, number: str = "") -> str:
+    """Why a day should not be promised for a garment of this kind; empty when it may be.
+
+    With ``number`` it is one in work whose promise moves. Empty too where nothing is known of it:
+    the house has not said who makes, or nobody works on it.
     """
     if day < timezone.localdate() or not has_makers():
         return ""
     try:
-        told = answer(read_promises(), kind, day)
+        promises = read_promises()
+        if number and number not in {order.key for order in promises.case.orders}:
+            return ""
+        told = answer_move(promises, number, day) if number else answer(promises, kind, day)
     except PromiseError:
         return ""
     return words_about(told)

@@ -221,6 +221,48 @@ def test_order_is_not_asked_without_reason(desk, db, days):
     assert (Garment.objects.count(), Customer.objects.count()) == (1, 1)
 
 
+def change(client, garment, day, **values):
+    form = client.get(f"/garments/{garment.number}/change/").context["form"]
+    kept = {name: form[name].value() for name in form.fields if form[name].value() is not None}
+    typed = kept | {"promised_on": str(day)} | values
+    return client.post(f"/garments/{garment.number}/change/", typed)
+
+
+def test_change_asks_before_a_day_that_cannot_be_kept(desk, makers):
+    coat = promised(300)
+    soon = timezone.localdate() + 5 * DAY
+
+    page = change(desk, coat, soon)
+
+    (told,) = page.context["form"].errors["promised_on"]
+    assert told.startswith("That cannot be kept. The earliest day that breaks no promise is ")
+    assert 'name="all_the_same"' in page.content.decode()
+    assert change(desk, coat, soon, all_the_same="on").status_code == 302
+    assert Garment.objects.get().promised_on == soon
+
+
+def test_change_names_the_promises_it_would_break(desk, makers):
+    tight, ahead = promised(300), promised(301, stage="forward-fitting")
+    page = desk.get(f"/promises/garment/{tight.number}/")
+    last = page.context["row"].plan.ready
+    Garment.objects.filter(pk=tight.pk).update(promised_on=last)
+
+    page = change(desk, ahead, last - DAY)
+
+    (told,) = page.context["form"].errors["promised_on"]
+    assert told.startswith(f"That would break what is promised for {tight.number}.")
+
+
+@pytest.mark.parametrize("days", [300, 301])
+def test_change_is_not_asked_without_reason(desk, makers, days):
+    coat = promised(300)
+
+    page = change(desk, coat, timezone.localdate() + days * DAY, cloth="Grey flannel, 11 oz")
+
+    assert page.status_code == 302
+    assert Garment.objects.get().promised_on == timezone.localdate() + days * DAY
+
+
 @pytest.mark.parametrize("count", [1, 3, 10])
 def test_pages_cost_the_same_queries(desk, makers, count, django_assert_num_queries):
     coats = [promised(8) for _ in range(count)]
