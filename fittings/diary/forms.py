@@ -234,7 +234,9 @@ class WhenForm(EntryForm):
     def _refusal(self, span: Span) -> Refusal | None:
         room, fitter = (self.cleaned_data.get(name) for name in ("room", "fitter"))
         if fitter is None:  # that is said beside the field already
-            return None if room and room.town else refusal_of(span, self.hours, self.now)
+            if not (room and room.town):
+                return refusal_of(span, self.hours, self.now)
+            return self.journeys.refusal_there(room.pk, room.town, span, self.hours, self.now)
         place = place_of(room or Room(), fitter)
         return self.journeys.refusal(place, span, self.hours, self.now)
 

@@ -169,6 +169,14 @@ class Journeys:
             return Refusal("fitter", said)
         return refusal_of(span, going[0].hours(hours) if going else hours, now)
 
+    def refusal_there(
+        self, room: int, town: str, span: Span, hours: Hours, now: datetime.datetime
+    ) -> Refusal | None:
+        """The same of a place with whoever goes there."""
+        there = self.at(room, hours.day_of(span.starts)) or self.of_room(room)
+        fitter = next((pk for row in there for pk in row.fitters), 0)
+        return self.refusal(Place(room, town, fitter, ""), span, hours, now)
+
     def _nobody_text(self, place: Place, day: datetime.date) -> str:
         runs = (row.pattern.next_run(day, AHEAD) for row in self.of_room(place.room))
         ahead = min((run for run in runs if run), default=None)

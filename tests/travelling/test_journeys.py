@@ -221,6 +221,19 @@ def test_day_without_a_trip_names_the_next(repeats, next_one):
     assert said == Refusal("date", f"Nobody is in Harwold that day.{next_one}")
 
 
+@pytest.mark.parametrize(
+    ("day", "time", "field"),
+    [(MONDAY, "12:00", None), (MONDAY, "09:00", "time"), (MONDAY + DAY, "12:00", "date")],
+)
+def test_place_is_refused_with_whoever_goes_there(day, time, field):
+    starts = at(day, time)
+    span, now = Span(starts, starts + HALF_HOUR), at(MONDAY - 30 * DAY, "12:00")
+
+    said = Journeys([trip()]).refusal_there(BELL, "Harwold", span, house(), now)
+
+    assert (said and said.field) == field
+
+
 def test_fitter_who_stays_at_home_is_refused_there():
     said = refused(replace(IN_HARWOLD, fitter=ODILE, name="Odile"), MONDAY, "12:00", trip())
 
