@@ -40,14 +40,14 @@ class Carried:
 
 
 def taken_along(request: HttpRequest, by: str) -> Carried | None:
-    """What a form says, to be carried; None when there is nothing in it, or too much."""
+    """What a form says, to be carried; a lone button says something too. None for too much."""
     fields = [
         [name, value]
         for name, values in request.POST.lists()
         if name not in NEVER and "password" not in name
         for value in values
     ]
-    if not fields or sum(len(name) + len(value) for name, value in fields) > MOST_LETTERS:
+    if sum(len(name) + len(value) for name, value in fields) > MOST_LETTERS:
         return None
     return Carried(request.get_full_path(), fields, by, without=bool(request.FILES))
 

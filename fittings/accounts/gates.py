@@ -37,17 +37,17 @@ def _in_place(request: HttpRequest, page: HttpResponse) -> HttpResponse:
 
 
 class SignInAgainMiddleware(LoginRequiredMiddleware):
-    """Send nobody on; what somebody typed before their sign-in ended is carried through it."""
+    """Let nobody on; what somebody sent after their sign-in had ended is carried through it."""
 
     def handle_no_permission(  # type: ignore[override]  # Django's own says it always redirects
         self, request: HttpRequest, view_func: Any
     ) -> HttpResponseBase:
         if request.method == "POST":
             carried = taken_along(request, request.session.get(LEFT, ""))
-            if carried:
-                page = signing_page(request, carried=carried, back="/", status=UNAUTHORISED)
-                return _in_place(request, page)
-        elif request.headers.get("HX-Request"):
+            said = {"carried": carried, "too_much": carried is None}
+            page = signing_page(request, back="/", status=UNAUTHORISED, **said)
+            return _in_place(request, page)
+        if request.headers.get("HX-Request"):
             return _waits()
         return super().handle_no_permission(request, view_func)
 
@@ -80,15 +80,9 @@ def _ask(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         person = person_of(request)
         carried = taken_along(request, str(person.pk))
-        if carried:
-            form = ProofForm(person, has_factor=factor_of(person) is not None)
-            page = proof_page(request, form, carried=carried, back="/", status=UNAUTHORISED)
-            return _in_place(request, page)
-    elif request.headers.get("HX-Request"):
+        form = ProofForm(person, has_factor=factor_of(person) is not None)
+        page = proof_page(request, form, carried=carried, back="/", status=UNAUTHORISED)
+        return _in_place(request, page)
+    if request.headers.get("HX-Request"):
         return _waits()
-    return redirect(onward("accounts:prove", _way_back_to(request)))
-
-
-def _way_back_to(request: HttpRequest) -> str:
-    """The page asked for; none for a form, which cannot be asked for again by its address."""
-    return request.get_full_path() if request.method == "GET" else ""
+    return redirect(onward("accounts:prove", request.get_full_path()))

@@ -40,8 +40,11 @@ def signing_page(
     tablet = None if hand else tablet_of(request)
     if tablet:
         hand = HandForm(tablet=tablet, people=people_with_pins())
+    form = form or AuthenticationForm(request)
+    if hand and hand.people:  # the tablet's keyboard would rise over the names
+        form.fields["username"].widget.attrs.pop("autofocus", None)
     context = {
-        "form": form or AuthenticationForm(request),
+        "form": form,
         "hand": hand if hand and hand.people else None,
         "next": back or way_back(request),
         "carried": carried and carried.sealed(),
@@ -75,6 +78,7 @@ def proof_page(
         "next": back or way_back(request),
         "carried": carried and carried.sealed(),
         "without": carried and carried.without,
+        "too_much": request.method == "POST" and bool(back) and carried is None,
     }
     return render(request, "accounts/prove.html", context, status=status)
 

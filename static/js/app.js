@@ -83,7 +83,7 @@ document.addEventListener("htmx:responseError", (event) => {
     if (out) location.reload(); // to the page that lets one in again: names do not stand open
     return;
   }
-  if (out) return tell("You were signed out. What you typed still stands here: send it, and you are asked to sign in first.", "warning");
+  if (out) return tell("Your sign-in ended, or needs your password once more. What you typed still stands here: send it, and you are asked first.", "warning");
   const said = answer.getResponseHeader("Content-Type")?.startsWith("text/plain") && answer.responseText;
   if (said) return tell(said, "error"); // a full disk, say: the ledger tells it in words
   const refused = answer.status === 403;

@@ -214,7 +214,17 @@ def test_what_others_made_up_is_not_opened(client, hester):
 def test_too_much_is_not_carried(client, hester):
     answer = client.post(ROOMS, {"name": "x" * 70_000})
 
-    assert answer.url.startswith("/people/sign-in/")
+    assert (answer.status_code, answer.context["carried"]) == (401, None)
+    assert "too long to be carried" in answer.content.decode()
+
+
+def test_lone_button_is_carried_as_well(client, hester):
+    page = client.post("/diary/rooms/1/retire/")
+
+    answer = sign_in(client, carried=page.context["carried"])
+
+    assert answer.context["carried"].fields == []
+    assert "it was a press of a button" in answer.content.decode()
 
 
 def test_someone_unknown_is_asked_whether_it_is_theirs(client, hester):

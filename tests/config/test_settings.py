@@ -171,6 +171,17 @@ def test_https_makes_cookies_host_bound_and_secure(tmp_path):
     assert list(settings.values()) == ["__Host-ledger-session", True, "__Host-ledger-csrf", True]
 
 
+def test_proxys_word_for_https_counts_only_when_told(tmp_path):
+    names = ("SECURE_PROXY_SSL_HEADER", "SECURE_HSTS_SECONDS", "TABLET_COOKIE_NAME")
+
+    plain = settings_under(tmp_path, *names)
+    behind = settings_under(tmp_path, *names, LEDGER_HTTPS="1")
+
+    assert list(plain.values()) == [None, None, "ledger-tablet"]
+    header = ["HTTP_X_FORWARDED_PROTO", "https"]
+    assert list(behind.values()) == [header, 365 * 24 * 60 * 60, "__Host-ledger-tablet"]
+
+
 def test_address_of_house_is_kept_without_its_slash(tmp_path):
     settings = settings_under(tmp_path, "ADDRESS", LEDGER_ADDRESS="http://ledger.local:8000/")
 
