@@ -8,6 +8,7 @@ from django.db import models
 from django.utils import timezone
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import There, show_what_was
 from customers.models import Consent, Customer, House, Unit
 
 if TYPE_CHECKING:
@@ -30,31 +31,30 @@ class FindForm(forms.Form):
 
 
 class VersionedForm(AnyModelForm):
-    """Changes a row two people may have open: shows what the other one wrote, keeps the typing."""
+    """Changes a row two people may have open; see ``customers.meanwhile``.
+
+    ``initial`` is the row as ``model_to_dict`` gives it.
+    """
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=1, error_messages=LOST)
     clashed = False
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.fields.get("version"):
+            show_what_was(self)
 
     @property
     def values(self) -> dict[str, Any]:
         """What the service writes: the model's own fields."""
         return {name: self.cleaned_data[name] for name in self._meta.fields or ()}
 
-    def show_clash(self, row: models.Model) -> None:
-        """Mark every field that is not what ``row`` says now; sent again, the typing counts."""
-        self.clashed = True
-        newer = {self.add_prefix("version"): str(row.version)}  # type: ignore[attr-defined]
-        self.data = {**self.data.dict(), **newer}  # type: ignore[attr-defined]
-        self.add_error(
-            None,
-            "Someone else changed this while you had it open. Nothing you typed is lost: look at "
-            "the fields marked here, then keep it again.",
-        )
-        for name, typed in self.values.items():
-            now = getattr(row, name)
-            if now != typed:
-                shown = getattr(row, f"get_{name}_display", lambda now=now: now)() or "nothing"
-                self.add_error(name, f"Kept meanwhile: “{shown}”.")
+    def there(self) -> There:
+        """What the row says now."""
+        model = self._meta.model
+        row: Any = model._default_manager.get(pk=self.initial[model._meta.pk.name])
+        values = {name: getattr(row, name) for name in self._meta.fields or ()}
+        return There(values, version=row.version)
 
 
 class CustomerForm(VersionedForm):

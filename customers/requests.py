@@ -9,7 +9,9 @@ CONFLICT = 409  # someone else was faster: what they kept is shown beside what w
 
 
 def status_of(form: BaseForm) -> int:
-    """The status of a page with this form on it: whether something is wrong in it."""
+    """The status of a page with this form on it: whether something is wrong, or two were at it."""
+    if getattr(form, "clashed", False):
+        return CONFLICT
     return UNPROCESSABLE if form.errors else 200
 
 

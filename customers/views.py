@@ -23,10 +23,10 @@ from customers.forms import (
     RegisterForm,
     VersionedForm,
 )
+from customers.meanwhile import keep_over
 from customers.models import Consent, Customer, House
 from customers.queries import newest_customers
 from customers.services import record_consent, register_customer, update_customer, update_house
-from customers.versions import ChangedMeanwhileError
 
 PAGE_LENGTH = 20  # as many as a tablet shows in two looks
 FORM_METHODS = ["GET", "HEAD", "POST"]
@@ -121,15 +121,12 @@ def house_update(request: HttpRequest) -> HttpResponse:
 
 
 def _is_kept(form: VersionedForm, write: Callable[..., object]) -> bool:
-    """Whether what the form says was written; who came first is shown in the form."""
+    """Whether what the form says was written; what both changed is asked in the form."""
     if not (form.is_bound and form.is_valid()):
         return False
-    try:
-        write(version=form.cleaned_data["version"], values=form.values)
-    except ChangedMeanwhileError as clash:
-        form.show_clash(clash.row)
-        return False
-    return True
+    return keep_over(
+        form, form.there, lambda values, version: write(version=version, values=values)
+    )
 
 
 def _status(form: VersionedForm) -> int:

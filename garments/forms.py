@@ -14,6 +14,7 @@ from django.utils import timezone
 from customers.form_fields import EntryForm, LengthFormField
 from customers.ledger import LedgerQuerySet
 from customers.lengths import Length
+from customers.meanwhile import There, show_what_was
 from customers.models import House, MeasurementSet
 from customers.people import name_of
 from garments.models import Cloth, CutVersion, Garment, Kind
@@ -211,8 +212,10 @@ class ChangeForm(AgreedForm):
     """A change of what was agreed. ``version`` is the row the person had before them."""
 
     version = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
+    clashed = False
 
     def __init__(self, *args: Any, garment: Garment, **kwargs: Any) -> None:
+        self.garment = garment
         agreed = {
             name: getattr(garment, name)
             for name in (*self.base_fields, *CLOTH)
@@ -229,6 +232,7 @@ class ChangeForm(AgreedForm):
         self.fields["cutter"].queryset |= User.objects.filter(  # type: ignore[attr-defined]
             pk=garment.cutter_id
         ).distinct()
+        show_what_was(self)
 
     def clean(self) -> dict[str, Any]:
         values: dict[str, Any] = super().clean() or self.cleaned_data
@@ -236,14 +240,11 @@ class ChangeForm(AgreedForm):
             self.doubt_the_promise(self.garment.kind, self.garment.number)
         return values
 
-    @property
-    def agreed(self) -> dict[str, Any]:
-        """What the service writes."""
-        return {
-            name: value
-            for name, value in self.cleaned_data.items()
-            if name not in {"entry_id", "version", "all_the_same"}
-        }
+    def there(self) -> There:
+        """What is agreed now."""
+        row = Garment.objects.select_related("cutter", "cut_version__cut").get(pk=self.garment.pk)
+        agreed = self.fields.keys() - {"entry_id", "version", "all_the_same"}
+        return There({name: getattr(row, name) for name in agreed}, version=row.version)
 
 
 class SetField(SetChoice):

@@ -11,9 +11,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import keep_over
 from customers.models import Customer, House
-from customers.requests import way_back
-from customers.versions import ChangedMeanwhileError
+from customers.requests import status_of, way_back
 from garments.carrying.queries import unanswered
 from garments.forms import (
     ChangeForm,
@@ -22,7 +22,6 @@ from garments.forms import (
     RemakeForm,
     StageForm,
     add_errors,
-    with_value,
 )
 from garments.models import CutVersion, Garment, Kind, StageEntry
 from garments.queries import by_seam, cutters, inlay_table, inlays_of, newest_versions
@@ -80,23 +79,21 @@ def garment_update(request: HttpRequest, number: str) -> HttpResponse:
     """Change what was agreed; a change made meanwhile is shown, and nothing typed is lost."""
     garment = garment_of(number)
     form = ChangeForm(request.POST or None, garment=garment)
-    context: dict[str, Any] = {"garment": garment, "customer": garment.customer, "status": 200}
+
+    def write(values: dict[str, Any], version: int) -> None:
+        update_garment(garment=garment, version=version, values=values, by=person_of(request))
+
     if request.method == "POST" and form.is_valid():
-        version = form.cleaned_data["version"]
         try:
-            update_garment(
-                garment=garment, version=version, values=form.agreed, by=person_of(request)
-            )
+            kept = keep_over(form, form.there, write)
         except ValidationError as error:
             add_errors(form, error)
-        except ChangedMeanwhileError as changed:
-            # The next sending is made knowing what the row says now.
-            context |= {"now": changed.row, "status": 409}
-            with_value(form, "version", str(context["now"].version))
-        else:
+            kept = False
+        if kept:
             messages.success(request, f"{garment} is changed.")
             return redirect(way_back(request) or garment)
-    return _drawn(request, "garments/garment_form.html", context | {"form": form})
+    context = {"garment": garment, "customer": garment.customer, "form": form}
+    return _drawn(request, "garments/garment_form.html", context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -195,7 +192,4 @@ def remake_create(request: HttpRequest, number: str) -> HttpResponse:
 
 def _drawn(request: HttpRequest, template: str, context: dict[str, Any]) -> HttpResponse:
     """A page with a form: 422 when something in it must be put right."""
-    status = context.get("status", 200)
-    if status == 200 and context["form"].errors:  # noqa: PLR2004 - nothing else went wrong
-        status = 422
-    return render(request, template, context, status=status)
+    return render(request, template, context, status=status_of(context["form"]))

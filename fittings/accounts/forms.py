@@ -6,6 +6,7 @@ from django import forms
 from django.contrib.auth import password_validation
 from django.contrib.auth.models import User
 
+from customers.meanwhile import show_what_was
 from fittings.config.access import ROLES
 
 
@@ -65,6 +66,8 @@ class PersonUpdateForm(PersonForm):
         self.fields["password"].required = False
         self.fields["password"].label = "New password"
         self.fields["password"].help_text = "Leave empty to keep the one they have."
+        show_what_was(self)
+        self.fields["password"].show_hidden_initial = False
 
     def clean_username(self) -> str:
         return ""

@@ -10,6 +10,8 @@ from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from customers.meanwhile import There, keep_over
+from customers.requests import status_of
 from fittings.accounts.forms import PersonForm, PersonUpdateForm
 from fittings.accounts.services import add_person, change_person
 from fittings.config.trouble import trouble_of
@@ -56,25 +58,35 @@ def person_create(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def person_update(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(User, pk=pk)
-    initial = {
+    initial = _said_of(pk)
+
+    def write(values: dict[str, Any], _: int) -> None:
+        change_person(person=person, **form.cleaned_data | values)
+
+    form = PersonUpdateForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        try:
+            kept = keep_over(form, lambda: There(_said_of(pk)), write)
+        except ValidationError as error:
+            form.add_error(None, error)
+            kept = False
+        if kept:
+            messages.success(request, f"{person.get_full_name()} is changed.")
+            return redirect("accounts:person_list")
+    context = {"form": form, "person": person}
+    return render(request, "accounts/person_form.html", context, status=status_of(form))
+
+
+def _said_of(pk: int) -> dict[str, Any]:
+    """What the record says of a person now, by the fields of their form."""
+    person = User.objects.get(pk=pk)
+    return {
         "first_name": person.first_name,
         "last_name": person.last_name,
         "email": person.email,
         "roles": [group.name for group in person.groups.all()],
         "active": person.is_active,
     }
-    form = PersonUpdateForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        try:
-            change_person(person=person, **form.cleaned_data)
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, f"{person.get_full_name()} is changed.")
-            return redirect("accounts:person_list")
-    context = {"form": form, "person": person}
-    status = 422 if form.errors else 200
-    return render(request, "accounts/person_form.html", context, status=status)
 
 
 def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:

@@ -1,7 +1,7 @@
 """What is typed about the house's calendar."""
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, cast
 
 from django import forms
@@ -9,6 +9,7 @@ from django.contrib.auth.models import User
 from django.forms import BoundField
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import show_what_was
 from fittings.config.access import ROLES
 from fittings.models import Absence, Closure, HolidayRule
 from fittings.models.calendar import WEEKDAYS
@@ -31,8 +32,7 @@ class WeekForm(EntryForm):
 
     def __init__(self, *args: Any, week: Week, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for weekday, (opens, closes) in week.items():
-            self.initial[f"opens_{weekday}"], self.initial[f"closes_{weekday}"] = opens, closes
+        self.initial.update(self.shown(week))
         for weekday, name in enumerate(WEEKDAYS):
             for end in ("opens", "closes"):
                 self.fields[f"{end}_{weekday}"] = forms.TimeField(
@@ -41,6 +41,16 @@ class WeekForm(EntryForm):
                     error_messages=TIME_WRONG,
                     widget=ClockInput(f"{name} {end}"),
                 )
+        show_what_was(self)
+
+    @staticmethod
+    def shown(week: Week) -> dict[str, datetime.time | None]:
+        """The hours of a week by the names of the fields; a closed day has none."""
+        hours: dict[str, datetime.time | None] = {}
+        for weekday in range(len(WEEKDAYS)):
+            opens, closes = week.get(weekday) or (None, None)
+            hours |= {f"opens_{weekday}": opens, f"closes_{weekday}": closes}
+        return hours
 
     def clean(self) -> dict[str, Any]:
         data = cast("dict[str, Any]", super().clean())
@@ -52,9 +62,11 @@ class WeekForm(EntryForm):
                 self.add_error(missing, f"{name}: give both times, or neither when it is closed.")
         return data
 
-    @property
-    def week(self) -> dict[int, tuple[datetime.time, datetime.time] | None]:
-        data = self.cleaned_data
+    @staticmethod
+    def week_of(
+        data: Mapping[str, Any],
+    ) -> dict[int, tuple[datetime.time, datetime.time] | None]:
+        """Opening and closing by weekday; ``data`` as the fields clean to."""
         return {
             weekday: (data[f"opens_{weekday}"], data[f"closes_{weekday}"])
             if data[f"opens_{weekday}"]

@@ -13,10 +13,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import There, keep_over
 from customers.people import name_of
 from customers.requests import status_of
 from fittings.config.access import may_open
-from fittings.models import Absence, Closure
+from fittings.models import Absence, Closure, OpeningHours
 from fittings.opendays import queries, services
 from fittings.opendays.forms import AbsenceForm, ClosureForm, HolidaysForm, WeekForm, WorkedForm
 from fittings.travelling.queries import journeys_from
@@ -51,8 +52,18 @@ def calendar_page(request: HttpRequest) -> HttpResponse:
 def week_update(request: HttpRequest) -> HttpResponse:
     form = WeekForm(request.POST or None, week=queries.entered().week)
 
+    def there() -> There:
+        last = OpeningHours.objects.standing().select_related("by").order_by("at").last()
+        return There(WeekForm.shown(queries.entered().week), by=last.by if last else None)
+
     def write(entry_id: uuid.UUID, **_: Any) -> None:
-        services.set_week(entry_id=entry_id, week=form.week, by=person_of(request))
+        keep_over(
+            form,
+            there,
+            lambda said, _: services.set_week(
+                entry_id=entry_id, week=WeekForm.week_of(said), by=person_of(request)
+            ),
+        )
 
     if _is_kept(form, write):
         return _back(request, "The week's hours are kept.")

@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from customers.meanwhile import keep_over
 from customers.models import House
 from customers.requests import CONFLICT, UNPROCESSABLE, status_of
 from customers.versions import ChangedMeanwhileError
@@ -200,18 +201,12 @@ def rules_update(request: HttpRequest) -> HttpResponse:
     """When reminders are due and go out, and how calendars name customers."""
     rules = PostRules.get()
     form = RulesForm(request.POST or None, initial=model_to_dict(rules))
-    status = 200
-    if request.method == "POST" and form.is_valid():
-        try:
-            services.update_rules(
-                rules=rules, version=form.cleaned_data["version"], values=form.values
-            )
-        except ChangedMeanwhileError as changed:
-            form.show_clash(changed.row)
-            status = CONFLICT
-        else:
-            messages.success(request, "The rules of the post are changed.")
-            return redirect("post:rules_update")
-    status = status if status == CONFLICT else status_of(form)
+
+    def write(values: dict[str, Any], version: int) -> None:
+        services.update_rules(rules=rules, version=version, values=values)
+
+    if request.method == "POST" and form.is_valid() and keep_over(form, form.there, write):
+        messages.success(request, "The rules of the post are changed.")
+        return redirect("post:rules_update")
     context = {"form": form, "hours": queries.sending_hours(House.get(), rules)}
-    return render(request, "post/rules_form.html", context, status=status)
+    return render(request, "post/rules_form.html", context, status=status_of(form))

@@ -1,18 +1,20 @@
 """The owner's pages: who makes, what stages take, agreed overtime."""
 
 import uuid
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import There, Write, keep_over
 from customers.requests import status_of
-from customers.versions import ChangedMeanwhileError
 from fittings.models import AgreedOvertime, Maker, StageTime
 from fittings.promise import CRAFTS, STAGES
 from fittings.promise import Stage as Row
@@ -20,9 +22,11 @@ from fittings.promising import services
 from fittings.promising.forms import MakerForm, OvertimeForm, StageForm
 from fittings.promising.page import NAMES
 from fittings.promising.queries import house_stages
-from garments.forms import add_errors, with_value
+from garments.forms import add_errors
 from garments.models import Kind
 from garments.requests import person_of
+
+MAKER = ("name", "craft", "minutes", "since", "until", "user")
 
 
 @require_http_methods(["GET", "POST"])
@@ -57,25 +61,29 @@ def maker_update(request: HttpRequest, pk: int) -> HttpResponse:
     """Change someone's bench day, or say when they leave."""
     maker = get_object_or_404(Maker, pk=pk)
     form = MakerForm(request.POST or None, maker=maker)
-    status = 200
-    if request.method == "POST" and form.is_valid():
-        try:
-            services.change_maker(
-                maker=maker, version=form.cleaned_data["version"] or 0, values=form.values
-            )
-        except ValidationError as error:
-            add_errors(form, error)
-        except ChangedMeanwhileError as changed:
-            now = Maker.objects.get(pk=changed.row.pk)
-            with_value(form, "version", str(now.version))
-            form.add_error(None, "Someone else changed this meanwhile: look, then keep yours.")
-            status = 409
-        else:
-            messages.success(request, f"{maker} is changed.")
-            return redirect("promising:maker_list")
+
+    def there() -> There:
+        now = Maker.objects.select_related("user").get(pk=pk)
+        return There({name: getattr(now, name) for name in MAKER}, version=now.version)
+
+    def write(values: dict[str, Any], version: int) -> None:
+        services.change_maker(maker=maker, version=version, values=values)
+
+    if _is_kept_over(form, there, write):
+        messages.success(request, f"{maker} is changed.")
+        return redirect("promising:maker_list")
     context = {"form": form, "maker": maker}
-    status = status if status != 200 else status_of(form)  # noqa: PLR2004 - HTTP's own
-    return render(request, "promising/maker_form.html", context, status=status)
+    return render(request, "promising/maker_form.html", context, status=status_of(form))
+
+
+def _is_kept_over(form: Form, there: Callable[[], There], write: Write) -> bool:
+    if not (form.is_bound and form.is_valid()):
+        return False
+    try:
+        return keep_over(form, there, write)
+    except ValidationError as error:
+        add_errors(form, error)
+    return False
 
 
 @require_safe
@@ -102,17 +110,21 @@ def stage_update(request: HttpRequest, kind: str, stage: str) -> HttpResponse:
     now = next(row for row in house_stages()[kind] if row.key == stage)
     first = {"minutes": now.minutes, "wait_days": now.wait_days}
     form = StageForm(request.POST or None, initial=first, works=bool(shipped.craft))
-    if request.method == "POST" and form.is_valid():
-        try:
-            services.set_stage_time(
-                kind=kind, stage=stage, by=person_of(request), **{"minutes": 0} | form.cleaned_data
-            )
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            messages.success(request, f"{NAMES[stage]} takes what you said from here on.")
-            return redirect("promising:stage_list")
-    own = StageTime.objects.standing().filter(kind=kind, stage=stage).select_related("by").first()
+
+    def there() -> There:
+        last = _own(kind, stage)
+        said = last or shipped
+        values = {name: getattr(said, name) for name in first if name in form.fields}
+        return There(values, by=last.by if last else None)
+
+    def write(values: dict[str, Any], _: int) -> None:
+        said = {"minutes": 0} | form.cleaned_data | values
+        services.set_stage_time(kind=kind, stage=stage, by=person_of(request), **said)
+
+    if _is_kept_over(form, there, write):
+        messages.success(request, f"{NAMES[stage]} takes what you said from here on.")
+        return redirect("promising:stage_list")
+    own = _own(kind, stage)
     context = {
         "form": form,
         "kind": Kind(kind),
@@ -122,6 +134,11 @@ def stage_update(request: HttpRequest, kind: str, stage: str) -> HttpResponse:
         "strike_id": uuid.uuid4(),
     }
     return render(request, "promising/stage_form.html", context, status=status_of(form))
+
+
+def _own(kind: str, stage: str) -> StageTime | None:
+    """What the house itself says of a stage, if it does."""
+    return StageTime.objects.standing().filter(kind=kind, stage=stage).select_related("by").first()
 
 
 @require_POST

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import show_what_was
 from fittings.models import Maker
 from fittings.promise import CRAFTS, Case, Overtime, Period, PromiseError
 from fittings.promise.benches import BENCH_MINUTES, LONGEST_DAY
@@ -167,6 +168,8 @@ class MakerForm(forms.Form):
         super().__init__(*args, **kwargs)
         people = User.objects.filter(is_active=True).order_by("first_name", "last_name", "pk")
         self.fields["user"].queryset = people  # type: ignore[attr-defined]
+        if maker is not None:
+            show_what_was(self)
 
     def clean_since(self) -> datetime.date:
         day: datetime.date = self.cleaned_data["since"]
@@ -194,6 +197,7 @@ class StageForm(EntryForm):
         super().__init__(*args, **kwargs)
         if not works:
             del self.fields["minutes"]
+        show_what_was(self)
 
 
 class OvertimeForm(EntryForm):

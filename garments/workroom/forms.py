@@ -13,6 +13,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import show_what_was
 from customers.templatetags.lengths import fractions
 from garments import seams
 from garments.forms import DayInput
@@ -254,15 +255,14 @@ class BenchForm(EntryForm):
 
     def __init__(self, data: Any = None, *, now: BenchHours | None = None) -> None:
         super().__init__(data)
-        for name in WEEKDAYS:
-            minutes = Decimal(getattr(now, name) if now else 0)
+        for name, hours in self.shown(now).items():
             self.fields[name] = forms.DecimalField(
                 label=name.capitalize(),
                 min_value=0,
                 max_value=MOST_MINUTES // 60,
                 max_digits=6,
                 decimal_places=2,
-                initial=(minutes / 60).quantize(Decimal("0.01")).normalize() if minutes else "0",
+                initial=hours,
                 widget=forms.NumberInput({"step": "0.25", "inputmode": "decimal"}),
                 error_messages={
                     "required": "Write the hours, or 0 when nobody works.",
@@ -271,11 +271,23 @@ class BenchForm(EntryForm):
                     "max_value": "That is more than forty pairs of hands round the clock.",
                 },
             )
+        show_what_was(self)
 
-    @property
-    def week(self) -> tuple[int, ...]:
+    @staticmethod
+    def shown(now: BenchHours | None) -> dict[str, Decimal]:
+        """The hours of each weekday, to the hundredth."""
+        minutes = {name: Decimal(getattr(now, name) if now else 0) for name in WEEKDAYS}
+        to = Decimal("0.01")
+        return {
+            # Spelt out: a plain 30 would else be shown as 3E+1.
+            name: Decimal(f"{(of_day / 60).quantize(to).normalize():f}")
+            for name, of_day in minutes.items()
+        }
+
+    @staticmethod
+    def week_of(hours: Mapping[str, Decimal]) -> tuple[int, ...]:
         """Minutes from Monday to Sunday."""
-        return tuple(round(self.cleaned_data[name] * 60) for name in WEEKDAYS)
+        return tuple(round(hours[name] * 60) for name in WEEKDAYS)
 
 
 class ScanForm(forms.Form):

@@ -18,7 +18,9 @@ from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_http_methods, require_safe
 
+from customers.meanwhile import There, keep_over
 from customers.people import name_of
+from customers.requests import status_of
 from garments.forms import add_errors
 from garments.requests import person_of
 from garments.tickets import brief
@@ -92,19 +94,26 @@ def bench_update(request: HttpRequest) -> HttpResponse:
     """The owner says how many hours the bench works on each weekday."""
     now = board.bench_hours()
     form = BenchForm(request.POST if request.method == "POST" else None, now=now)
+
+    def there() -> There:
+        last = board.bench_hours()
+        return There(BenchForm.shown(last), by=last.by if last else None)
+
+    def write(hours: dict[str, Any], _: int) -> None:
+        entry_id, week = form.cleaned_data["entry_id"], BenchForm.week_of(hours)
+        board.set_bench_hours(entry_id=entry_id, week=week, by=person_of(request))
+
     if form.is_valid():
         try:
-            board.set_bench_hours(
-                entry_id=form.cleaned_data["entry_id"], week=form.week, by=person_of(request)
-            )
+            kept = keep_over(form, there, write)
         except ValidationError as error:
             add_errors(form, error)
-        else:
+            kept = False
+        if kept:
             messages.success(request, "The bench's hours are entered.")
             return redirect("workroom:ticket_list")
     context = {"form": form, "now": now}
-    status = 422 if form.errors else 200
-    return render(request, "workroom/bench_form.html", context, status=status)
+    return render(request, "workroom/bench_form.html", context, status=status_of(form))
 
 
 def _tag(request: HttpRequest, stamp: str) -> str:

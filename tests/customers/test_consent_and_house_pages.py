@@ -184,7 +184,9 @@ def test_house_changed_meanwhile_shows_both(client, owner):
     answer = client.post(HOUSE, {**SETTINGS, "closes": "19:00"})
 
     assert answer.status_code == HTTPStatus.CONFLICT
-    assert errors_of(answer)["closes"] == ["Kept meanwhile: “17:00:00”."]
+    assert errors_of(answer)["closes"] == [
+        "“17:00” was kept meanwhile. Keep again to put yours there."
+    ]
 
 
 def test_house_is_the_owners_alone(client, fitter):

@@ -232,8 +232,8 @@ def test_change_after_someone_else_shows_both(client, fitter, ozge):
         "Someone else changed this while you had it open",
     )
     assert errors == {
-        "family_name": ["Kept meanwhile: “Lark”."],
-        "unit": ["Kept meanwhile: “centimetres”."],
+        "family_name": ["“Lark” was kept meanwhile. Keep again to put yours there."],
+        "unit": ["“centimetres” was kept meanwhile. Keep again to put yours there."],
     }
     assert answer.context["form"]["family_name"].value() == "Rook"
 

@@ -141,13 +141,15 @@ def test_change_page_writes_the_change(client, sign_in):
 def test_change_page_shows_what_someone_else_changed(client, sign_in):
     sign_in("front of house")
     coat = GarmentFactory()
-    values = change_values(coat, cloth="Navy serge")
-    Garment.objects.update(cloth="Brown tweed", version=2)
+    length = {"cloth_length": "3.5 m"}
+    values = change_values(coat, cloth="Navy serge", **length)
+    Garment.objects.update(cloth="Brown tweed", cloth_length=parse("3.5 m"), version=2)
 
     response = client.post(f"/garments/{coat.number}/change/", values)
 
     form = response.context["form"]
-    assert (response.status_code, response.context["now"].cloth) == (409, "Brown tweed")
+    assert (response.status_code, list(form.errors)) == (409, ["__all__", "cloth"])
+    assert form.errors["cloth"][0].startswith("“Brown tweed” was kept meanwhile.")
     assert (form["cloth"].value(), form["version"].value()) == ("Navy serge", "2")
     assert Garment.objects.get().cloth == "Brown tweed"
 
