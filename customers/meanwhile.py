@@ -114,10 +114,15 @@ def _ask(form: Any, merged: Mapping[str, Any], asked: list[str], now: There) -> 
         f"{who or 'Someone else'} changed this while you had it open. Nothing you typed is lost: "
         "look at the fields marked here, then keep it again.",
     )
-    by = f" by {who}" if who else ""
-    for name in asked:
-        told = _told(form.fields[name], now.values[name]) or "nothing"
-        form.add_error(name, f"“{told}” was kept meanwhile{by}. Keep again to put yours there.")
+    show_theirs(form, {name: now.values[name] for name in asked}, now.by)
+
+
+def show_theirs(form: Any, values: Mapping[str, Any], by: User | None) -> None:
+    """Say beside each of these fields what somebody else kept there meanwhile."""
+    named = f" by {name_of(by)}" if by else ""
+    for name, value in values.items():
+        told = _told(form.fields[name], value) or "nothing"
+        form.add_error(name, f"“{told}” was kept meanwhile{named}. Keep again to put yours there.")
 
 
 def _raw(field: forms.Field, value: Any) -> list[str]:

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
-from customers.meanwhile import keep_over
+from customers.meanwhile import There, keep_over
 from customers.models import Customer, House
 from customers.requests import status_of, way_back
 from garments.carrying.queries import unanswered
@@ -136,16 +136,24 @@ def inlay_update(request: HttpRequest, number: str) -> HttpResponse:
     unit = House.get().unit
     places = inlay_table(garment, inlays_of(garment), unit)
     form = InlayForm(request.POST or None, places=places, unit=unit)
+
+    def there() -> There:
+        now = {place.field: place.now for place in inlay_table(garment, inlays_of(garment), unit)}
+        last = garment.inlay_movements.select_related("by").order_by("at").last()
+        return There(now, by=last.by if last else None)
+
+    def write(_: dict[str, Any], __: int) -> None:
+        entry_id, counted = form.cleaned_data["entry_id"], form.counted
+        count_inlays(entry_id=entry_id, garment=garment, counted=counted, by=person_of(request))
+
     if request.method == "POST" and form.is_valid():
-        entry_id = form.cleaned_data["entry_id"]
         try:
-            kept = count_inlays(
-                entry_id=entry_id, garment=garment, counted=form.counted, by=person_of(request)
-            )
+            kept = keep_over(form, there, write)
         except ValidationError as error:
             add_errors(form, error)
-        else:
-            messages.success(request, f"Inlays counted: {len(kept)}.")
+            kept = False
+        if kept:
+            messages.success(request, f"Inlays counted: {len(form.counted)}.")
             return redirect(garment)
     context = {
         "form": form,

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.models import Customer
 from customers.numbers import tidy
+from customers.people import name_of
 from customers.queries import was_measured
 from customers.requests import CONFLICT, UNPROCESSABLE, status_of
 from customers.versions import ChangedMeanwhileError
@@ -304,9 +305,10 @@ def _told(form: MoveForm | CancelForm, changed: ChangedMeanwhileError) -> Bookin
     booking = queries.booking_with_all().get(pk=changed.row.pk)
     with_value(form, "version", str(booking.version))
     starts = timezone.localtime(booking.starts_at)
+    last = booking.changes.select_related("by").latest("at")
     form.add_error(
         None,
-        f"Someone else changed this booking meanwhile: it is {booking.get_state_display()}, "
+        f"{name_of(last.by)} changed this booking meanwhile: it is {booking.get_state_display()}, "
         f"{weekday_text(starts)} {starts:%H:%M}. Send again if you still want this.",
     )
     return booking

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from customers.meanwhile import show_theirs
 from customers.models import House
 from customers.people import name_of
 from customers.requests import CONFLICT, status_of
@@ -157,7 +158,9 @@ def _changed(request: HttpRequest, form: Any, change: Change) -> bool:
 def _overtaken(form: Any, clash: ChangedMeanwhileError) -> None:
     """Say who came first; sent once more, the form is kept over that."""
     newer: Any = clash.row
+    differ = [name for name in form.changed_data if name in form.initial and name != "seen"]
     form.add_error(None, OVERTAKEN.format(who=name_of(newer.by), why=f"“{newer.why}”."))
+    show_theirs(form, {name: form.initial[name] for name in differ}, newer.by)
     form.overtaken = True
     with_value(form, "seen", str(newer.pk))
 

@@ -173,6 +173,7 @@ class HolidaysForm(EntryForm):
         part.choices = [("", "the whole country"), *parts_of(self.kept).items()]
         if not parts_of(self.kept):
             self.fields["subdivision"].widget = forms.HiddenInput()
+        show_what_was(self)
 
     def clean_subdivision(self) -> str:
         """A part chosen for the country before is dropped with it."""

@@ -99,8 +99,17 @@ def holidays_update(request: HttpRequest) -> HttpResponse:
     """The country first; where its parts differ the page comes back to ask which."""
     form = HolidaysForm(request.POST or None, rule=queries.standing_rule())
 
-    def write(**values: Any) -> None:
-        services.keep_holidays(by=person_of(request), **values)
+    def there() -> There:
+        rule = queries.standing_rule()
+        said = (rule.country, rule.subdivision) if rule else ("", "")
+        values = dict(zip(("country", "subdivision"), said, strict=True))
+        return There(values, by=rule.by if rule else None)
+
+    def write(entry_id: uuid.UUID, **_: Any) -> None:
+        by = person_of(request)
+        keep_over(
+            form, there, lambda said, _: services.keep_holidays(entry_id=entry_id, by=by, **said)
+        )
 
     if _is_kept(form, write):
         if form.asks_part:

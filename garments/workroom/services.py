@@ -13,6 +13,7 @@ from customers.ledger import already_kept
 from customers.lengths import Length
 from customers.models import House
 from customers.numbering import create_numbered
+from customers.people import name_of
 from garments import seams
 from garments.inlays.services import bring_back_inlays, normal_of
 from garments.models import (
@@ -101,9 +102,7 @@ def revise_ticket(
         return kept
     old = TicketRevision.objects.standing().get(ticket=ticket)
     if replaces is not None and replaces != old.revision:
-        raise ValidationError(
-            {"replaces": f"Revision {old.revision} was issued while you had this open: look at it."}
-        )
+        raise ValidationError({"replaces": _told_of(old)})
     if last_answer(old) == Answer.Kind.DONE:
         raise ValidationError({"ticket": f"{ticket.number} is done: issue a new ticket."})
     allowed = set(open_alterations(garment)) | set(still_standing(old))
@@ -122,6 +121,17 @@ def revise_ticket(
             by=by,
         ),
         alterations,
+    )
+
+
+def _told_of(newer: TicketRevision) -> str:
+    """What somebody issued while another had the revision before it open."""
+    count = newer.lines.count()
+    said = [f"due {newer.due_on:%-d %B}", f"{count} line{'' if count == 1 else 's'}"]
+    said += [f"“{newer.reason}”"] if newer.reason else []
+    return (
+        f"Revision {newer.revision} was issued by {name_of(newer.by)} while you had this open: "
+        f"{', '.join(said)}. Keep yours again to issue it in its place."
     )
 
 

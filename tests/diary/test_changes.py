@@ -5,6 +5,7 @@ import uuid
 
 import pytest
 
+from customers.people import name_of
 from fittings.models import Booking, Room
 from tests.diary.conftest import errors_of, local, moment, next_monday, words
 from tests.factories import BookingFactory, GarmentFactory, UserFactory
@@ -116,7 +117,8 @@ def test_move_seen_too_late_is_told_and_can_be_sent_again(at_desk, booked):
 
     told = errors_of(answer)["__all__"][0]
     assert answer.status_code == 409
-    assert told.startswith("Someone else changed this booking meanwhile: it is booked, Monday")
+    assert " changed this booking meanwhile: it is booked, Monday" in told
+    assert told.startswith(name_of(Booking.objects.get().changes.latest("at").by))
     assert (form["reason"].value(), form["time"].value()) == ("His train is late", "11:00")
     assert local(Booking.objects.get().starts_at) == f"{next_monday()} 11:00"
 

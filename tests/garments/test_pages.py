@@ -4,7 +4,7 @@ import uuid
 import pytest
 from django.utils import timezone
 
-from customers.lengths import parse
+from customers.lengths import Length, parse
 from garments.models import Cut, CutVersion, Garment, InlayMovement, Remake, StageEntry
 from garments.queries import inlays_of
 from garments.services import set_inlay
@@ -143,7 +143,7 @@ def test_change_page_shows_what_someone_else_changed(client, sign_in):
     coat = GarmentFactory()
     length = {"cloth_length": "3.5 m"}
     values = change_values(coat, cloth="Navy serge", **length)
-    Garment.objects.update(cloth="Brown tweed", cloth_length=parse("3.5 m"), version=2)
+    Garment.objects.update(cloth="Brown tweed", cloth_length=Length.of_cm(350), version=2)
 
     response = client.post(f"/garments/{coat.number}/change/", values)
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from customers.lengths import Length, parse
 from customers.numbers import tidy
+from customers.people import name_of
 from garments.altering import strike_alteration
 from garments.models import Ticket, TicketLine, TicketRevision
 from garments.workroom.queries import open_alterations
@@ -225,11 +226,6 @@ def test_revise_ticket_twice_by_one_form_is_one_revision(revision, fitter):
         ({"reason": " "}, "reason", "Say why it is changed: the workroom asks first."),
         ({"due_on": PAST}, "due_on", "That day is past: choose today or later."),
         ({"alterations": []}, "alterations", "Choose at least one line."),
-        (
-            {"replaces": 7},
-            "replaces",
-            "Revision 1 was issued while you had this open: look at it.",
-        ),
     ],
 )
 def test_revise_ticket_refuses_beside_the_field(revision, fitter, changed, field, said):
@@ -239,6 +235,18 @@ def test_revise_ticket_refuses_beside_the_field(revision, fitter, changed, field
         revise(revision.ticket, by=fitter, **values)
 
     assert refusal.value.message_dict == {field: [said]}
+
+
+def test_revise_ticket_tells_who_was_first_and_with_what(revision, fitter):
+    lines = [revision.lines.first().alteration]
+
+    with pytest.raises(ValidationError) as refusal:
+        revise(revision.ticket, lines, fitter, replaces=7)
+
+    assert refusal.value.message_dict["replaces"][0].startswith(
+        f"Revision 1 was issued by {name_of(revision.by)} while you had this open: "
+        f"due {revision.due_on:%-d %B}, 2 lines."
+    )
 
 
 def test_revise_ticket_refuses_one_that_is_done(revision, fitter, bench):

@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from customers.people import name_of
 from garments.models import Answer, Ticket
 
 pytestmark = pytest.mark.django_db
@@ -199,7 +200,7 @@ def test_ticket_revise_meanwhile_changed_keeps_what_was_typed(as_fitter, changed
 
     form = as_fitter.post(page("ticket_revise", changed.ticket.number), sent).context["form"]
 
-    assert form.errors == {
-        "replaces": ["Revision 2 was issued while you had this open: look at it."]
-    }
+    (said,) = form.errors["replaces"]
+    assert said.startswith(f"Revision 2 was issued by {name_of(changed.by)} while you had this")
+    assert f"due {changed.due_on:%-d %B}, 1 line, “{changed.reason}”" in said
     assert (form["reason"].value(), form["replaces"].value()) == ("Sooner", "2")
