@@ -1,6 +1,7 @@
 """The people of the house, and the pages for what went wrong."""
 
 import sys
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.models import User
