@@ -33,8 +33,10 @@ class There:
 
 def show_what_was(form: forms.BaseForm) -> None:
     """Have every visible field of ``form`` carry what it shows beside what is typed."""
-    for field in form.fields.values():
-        field.show_hidden_initial = not field.widget.is_hidden
+    for name, field in form.fields.items():
+        # Sent without it, a field has changed where it differs from what is there.
+        carried = not form.is_bound or form.add_initial_prefix(name) in form.data
+        field.show_hidden_initial = carried and not field.widget.is_hidden
 
 
 def keep_over(form: Any, there: Callable[[], There], write: Write) -> bool:
@@ -103,6 +105,7 @@ def _ask(form: Any, merged: Mapping[str, Any], asked: list[str], now: There) -> 
     data.update(form.data)
     for name, theirs in now.values.items():
         field = form.fields[name]
+        field.show_hidden_initial = not field.widget.is_hidden
         data.setlist(form.add_initial_prefix(name), _raw(field, theirs))
         if name not in asked:
             data.setlist(form.add_prefix(name), _raw(field, merged[name]))

@@ -1,6 +1,7 @@
 """One's own keys, the second factor, the house's shared tablets and rules of signing in."""
 
 from dataclasses import replace
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.models import User
@@ -11,9 +12,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from customers.meanwhile import There, keep_over
 from customers.people import name_of
-from customers.requests import CONFLICT, UNPROCESSABLE, status_of
-from customers.versions import ChangedMeanwhileError
+from customers.requests import UNPROCESSABLE, status_of
 from fittings.accounts import hands, onetime, second, sessions
 from fittings.accounts.key_forms import ConfirmForm, PinForm, RulesForm, TabletForm
 from fittings.accounts.services import change_sign_in_rules
@@ -89,20 +90,20 @@ def tablet_end(request: HttpRequest, pk: int) -> HttpResponse:
 def rules_update(request: HttpRequest) -> HttpResponse:
     """How long a sign-in lasts, and which tablets are shared."""
     form = RulesForm(request.POST or None, initial=model_to_dict(SignInRules.holding()))
-    status = 200
-    if request.method == "POST" and form.is_valid():
-        try:
-            change_sign_in_rules(version=form.cleaned_data["version"], values=form.values)
-        except ChangedMeanwhileError as changed:
-            form.show_clash(changed.row)
-            status = CONFLICT
-        else:
-            messages.success(request, "The rules of signing in are changed.")
-            return redirect("accounts:rules_update")
-    status = status if status == CONFLICT else status_of(form)
+
+    def there() -> There:
+        SignInRules.get()  # made by who changes them first
+        return form.there()
+
+    def write(values: dict[str, Any], version: int) -> None:
+        change_sign_in_rules(version=version, values=values)
+
+    if request.method == "POST" and form.is_valid() and keep_over(form, there, write):
+        messages.success(request, "The rules of signing in are changed.")
+        return redirect("accounts:rules_update")
     tablets = SharedTablet.objects.select_related("by", "ended_by")
     context = {"form": form, "tablets": tablets}
-    return render(request, "accounts/rules_form.html", context, status=status)
+    return render(request, "accounts/rules_form.html", context, status=status_of(form))
 
 
 @sensitive_post_parameters()

@@ -78,6 +78,11 @@ def of_rules():
     return reverse("post:rules_update"), ("reminder_days", "3", "5"), ("feed_shows", "name")
 
 
+def of_sign_in():
+    where = reverse("accounts:rules_update")
+    return where, ("idle_minutes", "60", "90"), ("longest_hours", "9")
+
+
 def of_maker():
     where = reverse("promising:maker_update", args=[MakerFactory().pk])
     return where, ("minutes", "300", "360"), ("name", "Another Hand")
@@ -117,6 +122,7 @@ PAGES = [
     of_house,
     of_garment,
     of_rules,
+    of_sign_in,
     of_maker,
     of_stage,
     of_week,
