@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet
 
+from customers.models import Customer
 from fittings.diary.queries import house_hours
 from fittings.diary.slots import Hours, Span
 from fittings.models import Booking, Room
@@ -13,6 +14,8 @@ from fittings.travelling.days import DAY, Run
 from fittings.travelling.journeys import CLOSED_AT_MOST, Journey, Journeys
 from fittings.travelling.queries import journeys_from
 from garments.models import Garment
+
+RUNG_UP = 20  # customers of a town that a trip's page names
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,12 @@ def bookings_in(outing: Outing, hours: Hours) -> QuerySet[Booking]:
         .select_related("customer", "fitter", "room", "fitting")
         .prefetch_related(garments)
     )
+
+
+def also_of(town: str, booked: Iterable[int]) -> list[Customer]:
+    """Customers of the town with something in work who are not ``booked`` (by key). One query."""
+    rows = Customer.objects.filter(town__iexact=town, garments__in=Garment.objects.in_work())
+    return list(rows.exclude(pk__in=set(booked)).distinct()[:RUNG_UP])
 
 
 def outing_at(room: Room, day: datetime.date) -> Outing | None:

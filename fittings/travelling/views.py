@@ -25,7 +25,7 @@ from fittings.spoken import weekday_text
 from fittings.travelling import services
 from fittings.travelling.forms import CallOffForm, DayForm, TripForm
 from fittings.travelling.journeys import AHEAD
-from fittings.travelling.packing import Outing, bookings_in, outing_of
+from fittings.travelling.packing import Outing, also_of, bookings_in, outing_of
 from fittings.travelling.queries import journey_of, journeys_from, trips_with_all
 from garments.forms import add_errors
 from garments.requests import person_of
@@ -98,6 +98,9 @@ def trip_detail(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         context["others"] = [run for run, _ in zip(ahead, range(OTHERS), strict=False)]
         context["may_end"] = outing.run.first >= timezone.localdate()
         context |= _packed(outing, hours)
+    if context["desk"] and context.get("may_end"):
+        booked = [visit.booking.customer_id for visit in context["visits"]]
+        context["also"] = also_of(trip.room.town, booked)
     return render(request, "travelling/trip_detail.html", context)
 
 

@@ -8,6 +8,7 @@ import pytest
 from django.utils import timezone
 from pypdf import PdfReader
 
+from customers.models import Customer
 from fittings.diary.services import add_room
 from fittings.models import Booking, Room, Trip, TripCalledOff
 from tests.diary.conftest import errors_of, moment, monday, next_monday, shown, soon, words
@@ -94,6 +95,18 @@ def test_trip_shows_who_comes_and_what_is_packed(at_desk, there, trip):
     assert (visit.booking, peg.garment, peg.ready) == (there, there.garments.get(), True)
     assert peg.begins == f"{monday():%a} {monday().day} {monday():%b}, 10:00"
     assert words(page.content.decode()).count(f"To pack on {shown(monday() - DAY)}") == 1
+
+
+def test_trip_names_who_of_the_town_could_come(at_desk, there, trip):
+    Customer.objects.update(town="harwold")
+    ring = GarmentFactory(stage="basted", customer__town="Harwold").customer
+    GarmentFactory(stage="delivered", customer__town="Harwold")
+    GarmentFactory(stage="basted", customer__town="Selby")
+
+    page = at_desk.get(f"/trips/{trip.pk}/")
+
+    assert page.context["also"] == [ring]
+    assert page.content.decode().count(f"?customer={ring.number}&amp;date={monday()}") == 1
 
 
 def test_garment_not_ready_is_told_where_it_is(at_desk, there, trip):
@@ -250,7 +263,7 @@ def test_town_of_a_customer_is_kept_on_their_form(at_desk, customer):
 
 
 @pytest.mark.parametrize(
-    ("page", "queries"), [(LIST, 11), ("one", 13), ("/", 23), ("/diary/day/", 21)]
+    ("page", "queries"), [(LIST, 11), ("one", 14), ("/", 23), ("/diary/day/", 21)]
 )
 @pytest.mark.parametrize("count", [1, 3, 10])
 def test_pages_cost_the_same_for_one_trip_and_ten(
