@@ -16,8 +16,8 @@ def unit_of(customer: Customer) -> str:
 
 
 def newest_customers() -> QuerySet[Customer]:
-    """Everyone, who was registered last first."""
-    return Customer.objects.order_by("-created_at", "-pk")
+    """Everyone but the erased, who was registered last first."""
+    return Customer.objects.filter(erased_at=None).order_by("-created_at", "-pk")
 
 
 def all_sets(customer: Customer) -> QuerySet[MeasurementSet]:

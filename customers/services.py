@@ -3,7 +3,7 @@
 import datetime
 import logging
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -15,6 +15,7 @@ from customers import points
 from customers.ledger import already_kept
 from customers.lengths import Length
 from customers.models import (
+    Changed,
     Consent,
     Customer,
     House,
@@ -25,6 +26,7 @@ from customers.models import (
 )
 from customers.models.customer import PREFIX
 from customers.numbering import create_numbered
+from customers.people import refuse_erased
 from customers.queries import asked_of
 from customers.versions import save_unless_changed
 
@@ -53,6 +55,7 @@ def register_customer(*, form_id: uuid.UUID, values: dict[str, Any], by: User) -
         if kept := rows.first():
             return kept
         raise
+    keep_change(customer, customer.number, ["registered"], by)
     logger.info("customer %s registered by user %s", customer.number, by.pk)
     return customer
 
@@ -62,8 +65,11 @@ def update_customer(
     *, customer: Customer, version: int, values: dict[str, Any], by: User
 ) -> Customer:
     """Change a customer unless someone else did since ``version``: ChangedMeanwhileError."""
+    refuse_erased(customer)
     Customer(**values).clean_fields(exclude=_fields_besides(Customer, values))
+    others = [name for name, value in values.items() if getattr(customer, name) != value]
     save_unless_changed(customer, version=version, values=values)
+    keep_change(customer, customer.number, others, by)
     logger.info("customer %s changed by user %s", customer.number, by.pk)
     return customer
 
@@ -72,9 +78,18 @@ def update_customer(
 def update_house(*, house: House, version: int, values: dict[str, Any], by: User) -> House:
     """Change the house's settings unless someone else did since ``version``."""
     House(**values).clean_fields(exclude=_fields_besides(House, values))
+    others = [name for name, value in values.items() if getattr(house, name) != value]
     save_unless_changed(house, version=version, values=values)
+    keep_change(None, "the house", others, by)
     logger.info("the house's settings changed by user %s", by.pk)
     return house
+
+
+def keep_change(customer: Customer | None, about: str, columns: Iterable[str], by: User) -> None:
+    """Say who changed which columns of a row that is no entry itself; nothing for no column."""
+    named = ", ".join(name.replace("_", " ") for name in columns)
+    if named:
+        Changed.objects.create(customer=customer, about=about, columns=named[:300], by=by)
 
 
 @transaction.atomic
@@ -93,6 +108,7 @@ def record_consent(
     Customer.objects.select_for_update().get(pk=customer.pk)
     if kept := already_kept(Consent, entry_id, by, customer=customer):
         return kept
+    refuse_erased(customer)
     _refuse_day("given_on", given_on)
     consent = Consent(
         id=entry_id,
@@ -131,6 +147,7 @@ def save_measurement_set(
     """
     if kept := already_kept(MeasurementSet, entry_id, by, customer=customer):
         return kept
+    refuse_erased(customer)
     _refuse_nonsense(taken_on, unit, measures, second or {})
     if corrects:
         refuse_correction(customer, corrects)

@@ -25,6 +25,7 @@ from customers.forms import (
 )
 from customers.meanwhile import keep_over
 from customers.models import Consent, Customer, House
+from customers.people import ERASED
 from customers.queries import newest_customers
 from customers.services import record_consent, register_customer, update_customer, update_house
 
@@ -69,6 +70,9 @@ def customer_create(request: HttpRequest) -> HttpResponse:
 def customer_update(request: HttpRequest, number: str) -> HttpResponse:
     """Change a customer; when someone else did meanwhile, both say what and nothing is lost."""
     customer = get_object_or_404(Customer, number=number)
+    if customer.erased_at:
+        messages.error(request, ERASED)
+        return redirect(customer)
     initial = model_to_dict(customer)
     form = CustomerForm(request.POST if request.method == "POST" else None, initial=initial)
     write = partial(update_customer, customer=customer, by=cast("User", request.user))

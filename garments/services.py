@@ -15,6 +15,8 @@ from customers.ledger import already_kept
 from customers.lengths import Length
 from customers.models import Customer, MeasurementSet
 from customers.numbering import create_numbered
+from customers.people import refuse_erased
+from customers.services import keep_change
 from customers.versions import save_unless_changed
 from garments import seams
 from garments.inlays.pieces import inlays_of_piece
@@ -55,6 +57,7 @@ def order_garment(
     Customer.objects.select_for_update().get(pk=customer.pk)
     if kept := already_kept(Garment, form_id, by, id_field="form_id", customer=customer):
         return kept
+    refuse_erased(customer)
     wrong = _cut_refusal(kind, cut_version) | _promise_refusal(promised_on) | piece.refusals()
     if wrong:
         raise ValidationError(dict(wrong))
@@ -97,7 +100,9 @@ def update_garment(
         wrong |= _promise_refusal(promised_on)
     if wrong:
         raise ValidationError(dict(wrong))
+    others = [name for name, value in values.items() if getattr(row, name) != value]
     save_unless_changed(row, version=version, values=dict(values))
+    keep_change(garment.customer, row.number, others, by)
     logger.info("garment %s changed by user %s: %s", row.number, by.pk, ", ".join(values))
     return row
 

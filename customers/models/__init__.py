@@ -1,7 +1,8 @@
-from customers.models.customer import Consent, Customer, CustomerQuerySet, House, Unit
+from customers.models.customer import Changed, Consent, Customer, CustomerQuerySet, House, Unit
 from customers.models.measures import Measurement, MeasurementSet, ReadingConfirmed
 
 __all__ = [
+    "Changed",
     "Consent",
     "Customer",
     "CustomerQuerySet",

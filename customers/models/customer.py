@@ -126,6 +126,8 @@ class Customer(models.Model):
     search_phone = models.CharField(max_length=30, editable=False, default="", db_index=True)
     version = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
+    # Only the number is left of who was erased; they come again as someone new.
+    erased_at = models.DateTimeField(null=True, editable=False)
 
     objects = CustomerQuerySet.as_manager()
 
@@ -174,3 +176,24 @@ class Consent(LedgerEntry):
     def __str__(self) -> str:
         answer = "agreed to" if self.given else "refused"
         return f"{answer} {self.get_kind_display()}"
+
+
+class Changed(LedgerEntry):
+    """Which of a thing's own columns somebody changed; never what they said before or after.
+
+    The old values are no part of the record: a wrong telephone number is nobody's history.
+    ``about`` is the number of a customer or garment, or "the house", which has no ``customer``.
+    """
+
+    customer = models.ForeignKey(
+        Customer, null=True, on_delete=models.PROTECT, related_name="changes"
+    )
+    about = models.CharField(max_length=20)
+    columns = models.CharField(max_length=300)
+
+    class Meta(LedgerEntry.Meta):
+        verbose_name_plural = "changed"
+        indexes = [models.Index(fields=["customer", "at"])]
+
+    def __str__(self) -> str:
+        return f"{self.about}: {self.columns}"

@@ -68,6 +68,15 @@ PAGES: dict[str, frozenset[str]] = {
     "customers:measure_history": BENCH,
     "customers:measure_history_pdf": BENCH,
     "folios:customer_folio": DESK,
+    # what is held of a customer, and who looked at it: photographs and bodies are in the file too
+    "privacy:keeping_page": OWNERS,
+    "privacy:rule_update": OWNERS,
+    "privacy:due_list": OWNERS,
+    "privacy:photographs_drop": OWNERS,
+    "privacy:looked_at": OWNERS,
+    "privacy:customer_held": OWNERS,
+    "privacy:customer_export": OWNERS,
+    "privacy:customer_erase": OWNERS,
     # lists brought in
     "bringing:import_list": OWNERS,
     "bringing:template_csv": OWNERS,
@@ -262,6 +271,7 @@ PLACES = (
 # Which place a page belongs to, by the namespace of its address.
 PLACE_OF = {
     "bringing": "customers",
+    "privacy": "customers",
     "customers": "customers",
     "folios": "customers",
     "garments": "customers",

@@ -67,6 +67,7 @@ MIDDLEWARE = [
     "fittings.accounts.sessions.SittingMiddleware",
     "fittings.config.middleware.KeptByMiddleware",
     "fittings.accounts.gates.SignInAgainMiddleware",
+    "fittings.privacy.watching.SeenMiddleware",
     "fittings.config.access.RoleMiddleware",
     "fittings.accounts.gates.ProofMiddleware",
     "fittings.housebook.queries.OneBookMiddleware",

@@ -25,6 +25,7 @@ urlpatterns = [
     path("fitting/", include("fittings.session.urls")),
     path("catalogue/", include("fittings.housebook.urls")),
     path("import/", include("fittings.bringing.urls")),
+    path("privacy/", include("fittings.privacy.urls")),
     path("workroom/", include("garments.workroom.urls")),
     path("learnt/", include("fittings.lessons.urls")),
     path("review/", include("fittings.review.urls")),

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from customers.ledger import already_kept
 from customers.models import Customer, House
-from customers.people import name_of
+from customers.people import name_of, refuse_erased
 from customers.versions import ChangedMeanwhileError
 from fittings.config.access import FITTING_ROOM, roles_of
 from fittings.diary.queries import fitters, house_hours, spoken_for
@@ -106,6 +106,7 @@ def book_fitting(
         if kept:
             already_kept(BookingChange, _first_change(booking_id), by)
             return kept
+        refuse_erased(customer)
         _refuse_garments(customer, chosen, purpose)
         _refuse_place(booking)
         _refuse_time(booking, anyway=anyway, by=by)

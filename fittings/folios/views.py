@@ -43,6 +43,7 @@ DOORS = (
     "garments:remake_create",
     "garments:stage_create",
     "garments:wish_create",
+    "privacy:customer_held",
     "promising:promise_detail",
     "session:fitting_detail",
     "session:fitting_list",
@@ -51,6 +52,9 @@ DOORS = (
     "workroom:ticket_create",
     "workroom:ticket_detail",
 )
+
+# What an erased customer's page still leads to.
+AFTERWARDS = {"customer_held", "set_detail", "booking_detail", "fitting_detail", "measure_history"}
 
 
 def doors_of(request: HttpRequest) -> dict[str, bool]:
@@ -64,6 +68,8 @@ def customer_folio(request: HttpRequest, number: str) -> HttpResponse:
     customer = get_object_or_404(Customer, number=number)
     unit = unit_of(customer)
     doors = doors_of(request)
+    if customer.erased_at:  # nothing is begun any more with somebody who is not there
+        doors = {name: doors[name] and name in AFTERWARDS for name in doors}
     today = timezone.localdate()
     garments = list(queries.GARMENTS(customer.pk))
     context = {

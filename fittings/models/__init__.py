@@ -28,6 +28,7 @@ from fittings.models.post import (
     PostRules,
     Wording,
 )
+from fittings.models.privacy import Erasure, Redacted, RetentionRule, Seen
 from fittings.models.promise import AgreedOvertime, Maker, StageTime
 from fittings.models.session import (
     CauseTaken,
@@ -58,6 +59,7 @@ __all__ = [
     "Closure",
     "CountMark",
     "Decision",
+    "Erasure",
     "FaultCount",
     "FeedKey",
     "Fitting",
@@ -81,9 +83,12 @@ __all__ = [
     "Pin",
     "PostRules",
     "Recount",
+    "Redacted",
     "Remark",
+    "RetentionRule",
     "Room",
     "SecondFactor",
+    "Seen",
     "SeenCount",
     "SharedTablet",
     "SignInRules",

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from customers.ledger import already_kept, refuse_used
 from customers.models import Customer, House
+from customers.people import refuse_erased
 from customers.versions import ChangedMeanwhileError, save_unless_changed
 from fittings.models import Booking, Message, MessageEvent, MessageKind, PostRules, Wording
 from fittings.post import queries
@@ -86,6 +87,7 @@ def write_message(
     kept = Message.objects.filter(pk=entry_id).first()
     if kept is not None:
         return _same(kept, kind, about, by)
+    refuse_erased(customer)
     letter = letter_about(kind, about, House.get())
     _refuse_senseless(kind, about, letter)
     if letter.digest != shown:

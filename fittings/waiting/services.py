@@ -11,6 +11,7 @@ from django.db import transaction
 
 from customers.ledger import already_kept, take_back
 from customers.models import Customer, House
+from customers.people import refuse_erased
 from fittings.diary.lasting import Purpose, minutes_for
 from fittings.diary.services import book_fitting, move_booking
 from fittings.models import Booking, Room, Waiting
@@ -40,6 +41,7 @@ def wait_for_time(
     kept = already_kept(Waiting, entry_id, by, customer=customer)
     if kept:
         return kept
+    refuse_erased(customer)
     chosen = list(garments)
     if not chosen and purpose != Purpose.MEASURE:
         raise ValidationError({"garments": "Choose what is to be fitted."})

@@ -25,6 +25,7 @@ SHOTS = os.environ.get("LEDGER_SHOTS")
 NOBODY = "nobody"
 ROLES = (OWNER, FITTER, FRONT, WORKROOM)
 FILES = {
+    "privacy:customer_export",
     "promising:earliest",
     "bringing:template_csv",
     "bringing:upload_progress",
@@ -50,6 +51,7 @@ FILES = {
     "workroom:tickets_pdf",
 }
 WRITES = {
+    "privacy:photographs_drop",
     "promising:overtime_strike",
     "promising:stage_strike",
     "bringing:import_take_back",

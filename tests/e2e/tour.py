@@ -26,6 +26,8 @@ from fittings.housebook.queries import house_catalogue
 from fittings.housebook.services import add_to_catalogue, change_catalogue
 from fittings.lists import Column
 from fittings.models import Booking, Fitting, Lessons, Maker, Message, Photograph, Trip
+from fittings.privacy.erasing import erase_customer
+from fittings.privacy.keeping import keep_rule
 from fittings.session.looking import usual
 from fittings.session.services import record_observation, start_fitting, take_alteration
 from garments.aiming.queries import aims_of
@@ -174,6 +176,7 @@ def places(uncut: MeasurementSet, fitting: Fitting) -> Iterator[tuple[str, list,
     yield from of_people()
     yield from of_customers(uncut)
     yield from of_garments(order_a_coat(uncut))
+    yield from of_privacy()
     yield from of_lists()
     yield from of_the_diary()
     yield from of_the_promises()
@@ -275,6 +278,27 @@ def of_customers(uncut):
     yield "customers:set_detail", [regular.number, cut_from.pk], {}
     yield "customers:set_correct", [regular.number, uncut.pk], {}
     yield "folios:customer_folio", [regular.number], {}
+
+
+def of_privacy():
+    """A regular customer with something open, one who may be erased, one who was."""
+    owner = User.objects.filter(groups__name="owner").earliest("pk")
+    regular = fullest(Customer.objects.all(), "garments", "bookings")
+    idle = Customer.objects.exclude(garments__in=Garment.objects.in_work()).order_by("pk")
+    keep_rule(entry_id=uuid.uuid4(), years=1, photograph_months=6, alone=False, by=owner)
+    gone = idle.latest("pk")
+    asked = {"typed": gone.number, "reason": "asked", "close_open": True}
+    erase_customer(entry_id=uuid.uuid4(), customer=gone, by=owner, **asked)
+    yield "privacy:keeping_page", [], {}
+    yield "privacy:rule_update", [], {}
+    yield "privacy:due_list", [], {}
+    yield "privacy:looked_at", [], {}
+    yield "privacy:looked_at", [], {"what": "changed", "customer": regular.number}
+    for customer in (regular, gone):
+        yield "privacy:customer_held", [customer.number], {}
+    for customer in (regular, idle.exclude(pk=gone.pk).first() or regular):
+        yield "privacy:customer_erase", [customer.number], {}
+    yield "folios:customer_folio", [gone.number], {}
 
 
 def of_garments(ordered):

@@ -51,6 +51,7 @@ def filled_forms(house, visitor=None):
         subscribed,
         brought_in,
         promised,
+        private,
     )
     return [form for room in rooms for form in room(house, me)]
 
@@ -434,6 +435,17 @@ def promised(house, me):
     ]
 
 
+def private(_, me):
+    """The rule is the house's; who is erased types their own number and nobody else's."""
+    leaving = {"number": me.leaving.number}
+    erased = {"reason": "asked", "typed": me.leaving.number}
+    return [
+        ("privacy:rule_update", {}, entry(years="7", photograph_months="24", alone="on")),
+        ("privacy:photographs_drop", {}, entry()),
+        ("privacy:customer_erase", leaving, entry(**erased)),
+    ]
+
+
 def standing_addresses(house, visitor=None):
     """Every address of the house by its name, each with something kept behind it."""
     me = visitor or house.here
@@ -453,6 +465,8 @@ def standing_addresses(house, visitor=None):
         "diary:booking_detail": {"pk": me.bookings[0].pk},
         "travelling:trip_detail": {"pk": me.trip.pk},
         "travelling:packing_pdf": {"pk": me.trip.pk},
+        "privacy:customer_held": {"number": me.customer.number},
+        "privacy:customer_export": {"number": me.customer.number},
         "promising:promise_detail": {"number": me.coat.number},
         "promising:what_if": {"number": me.coat.number},
         "feeds:feed": {"token": house.token},

@@ -175,6 +175,7 @@ class Visitor:
         for waits in self.waits:
             waits.garments.set([self.coat])
         self.finished = self._garment("coat", "finished")
+        self.leaving = CustomerFactory()
         self.message = MessageFactory(booking=self.bookings[1], by=self.by, state="failed")
 
     def _travels(self, house, day):

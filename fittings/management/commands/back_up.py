@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from fittings.privacy.remembered import remember
 from fittings.safekeeping import databases, services
 
 
@@ -27,6 +28,8 @@ class Command(BaseCommand):
                 work=settings.DATA_DIR,
                 now=timezone.now(),
             )
+            # An older copy beside it learns from this list who was erased since.
+            remember(options["folder"])
             gone = services.drop_oldest(options["folder"], keep=options["keep"])
         except (services.RefusedError, databases.DatabaseError, OSError) as problem:
             raise CommandError(f"No copy was made. {problem}") from problem

@@ -5,9 +5,11 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from fittings.privacy.remembered import erase_again, remember
 from fittings.safekeeping import archive, databases, services
 
 
@@ -22,6 +24,8 @@ class Command(BaseCommand):
         )
 
     def handle(self, *_args: Any, **options: Any) -> str:
+        # Before the house that is here goes: it knows whom it erased.
+        erased = remember(read_in=options["file"].resolve().parent)
         try:
             manifest = services.restore(
                 options["file"],
@@ -36,8 +40,10 @@ class Command(BaseCommand):
             raise CommandError(str(problem)) from problem
         rows, pictures = sum(manifest.rows.values()), len(manifest.members) - 1
         lost = len(manifest.missing)
+        call_command("migrate", verbosity=0)
+        again = erase_again(erased)
         return (
             f"The house of {manifest.made_at} is back: {rows:,} rows, {pictures:,} picture files"
             f"{f', {lost} were gone when it was made' if lost else ''}. "
-            "Now bring its tables up to date: manage.py migrate."
+            f"Erased again, since they were erased after it was made: {len(again)}."
         )

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from customers.ledger import already_kept
 from customers.models import Customer
+from customers.people import refuse_erased
 from fittings.diary.services import mark_booking
 from fittings.lessons.services import renew_when_day_is_new
 from fittings.models import Booking, Fitting
@@ -54,6 +55,7 @@ def start_fitting(
         begun = Fitting.objects.filter(booking=booking).first()
     if begun is not None:
         return begun
+    refuse_erased(customer)
     _refuse_start(customer, garments, purpose, booking)
     fitting = Fitting.objects.create(
         pk=fitting_id, customer=customer, fitter=fitter, purpose=purpose, booking=booking
