@@ -247,7 +247,9 @@ def _taken(read: _Row, facts: Facts) -> tuple[TakenSet | None, tuple[str, ...]]:
     if day is None and not read.get("taken_on"):
         day = facts.taken_on
         if day is None:
-            read.find("taken_on", "no day", "Measures need the day they were taken on.")
+            elsewhere = "" if "taken_on" in read.heading else ": say which column has it, or a day"
+            said = f"Measures need the day they were taken on{elsewhere}."
+            read.find("taken_on", "no day", said)
     if day is None or not measures or len(read.findings) > before:
         return None, ()
     own = "in" if next(iter(written.values())) == "in" else "cm"

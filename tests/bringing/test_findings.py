@@ -10,6 +10,7 @@ from django.utils import timezone
 from fittings.bringing.services import choose_all
 from fittings.bringing.standing import fates_of
 from fittings.bringing.writing import write_list
+from fittings.models import Upload
 from tests.bringing.lists import good_row, ledger_rows, rows_of
 from tests.factories import CustomerFactory
 
@@ -155,3 +156,13 @@ def test_row_left_out_waits_no_more_and_counts_no_finding(read):
         (2, 1, 1),
         (0, 0, 1),
     ]
+
+
+def test_list_without_a_day_of_measuring_says_where_to_give_one(read):
+    upload = read([("given name", "family name", "chest"), ("Tobiah", "Marrowby", "38")])
+
+    (finding,) = Upload.objects.get(pk=upload.pk).rows_read.get().findings
+
+    assert finding["says"] == (
+        "Measures need the day they were taken on: say which column has it, or a day."
+    )

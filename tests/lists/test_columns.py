@@ -18,6 +18,7 @@ from garments.models import Cloth, Kind, Stage
         ("E-Mail", "email", ""),
         ("TELEPHONE", "phone", ""),
         ("Promised on", "promised_on", ""),
+        ("Taken on", "taken_on", ""),
         ("chest", "measure:chest:", ""),
         ("Chest (cm)", "measure:chest:", "cm"),
         ("chest in", "measure:chest:", "in"),
