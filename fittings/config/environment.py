@@ -3,6 +3,7 @@
 Nothing here knows Django: the settings file is the only caller.
 """
 
+import json
 import os
 import re
 import secrets
@@ -10,6 +11,7 @@ import tempfile
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -111,6 +113,24 @@ def content(name: str, *, env: Mapping[str, str] = os.environ) -> str:
         return Path(path).read_text(encoding="utf-8").strip()
     except (OSError, ValueError) as problem:
         raise SettingError(f"{name} names a file that cannot be read: {problem}") from problem
+
+
+def storage(
+    name: str, *, default: str, env: Mapping[str, str] = os.environ
+) -> dict[str, str | dict[str, Any]]:
+    """A Django storage as its STORAGES has it, from the JSON file that the variable names."""
+    raw = content(name, env=env)
+    try:
+        said = json.loads(raw) if raw else {"BACKEND": default}
+    except ValueError as problem:
+        raise SettingError(f"{name} names a file that is no JSON: {problem}") from problem
+    whole = {"OPTIONS": {}} | said if isinstance(said, dict) else {}
+    kinds = {key: type(value) for key, value in whole.items()}
+    if kinds != {"BACKEND": str, "OPTIONS": dict}:
+        raise SettingError(
+            f'{name} names a file that is no storage: it holds {{"BACKEND": "...", "OPTIONS": {{}}}}.'
+        )
+    return whole
 
 
 def number(name: str, *, default: int, env: Mapping[str, str] = os.environ) -> int:

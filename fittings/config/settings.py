@@ -3,6 +3,10 @@
 LEDGER_ADDRESS         what codes on printed tickets lead to, for example http://ledger.local:8000
                        (unset: the address the printing person used)
 LEDGER_DATA            folder of the database, the secret key and photographs (.var/house)
+LEDGER_PHOTOGRAPHS     folder of the photographs (LEDGER_DATA/photographs): where several servers
+                       serve one house, one that all of them see
+LEDGER_STORAGE_FILE    file that names another Django storage for them, as JSON:
+                       {"BACKEND": "package.Storage", "OPTIONS": {...}} (unset: that folder)
 LEDGER_DEBUG           1 shows tracebacks in the browser (off)
 LEDGER_ALLOWED_HOSTS   host names the house is reached by (127.0.0.1,localhost)
 LEDGER_HTTPS           1 when a proxy in front speaks HTTPS: secure cookies, HSTS, redirect
@@ -186,9 +190,12 @@ STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "collected"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 WHITENOISE_ROOT = BASE_DIR / "static" / "root"  # answered at /: what browsers ask for unbidden
-MEDIA_ROOT = DATA_DIR / "photographs"  # never served by address: a view checks the right first
+# Never served by address: a view checks the right first.
+MEDIA_ROOT = env.file("LEDGER_PHOTOGRAPHS", default=DATA_DIR / "photographs")
 STORAGES = {
-    "default": {"BACKEND": "fittings.config.storage.WholeFilesStorage"},
+    "default": env.storage(
+        "LEDGER_STORAGE_FILE", default="fittings.config.storage.WholeFilesStorage"
+    ),
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 FILE_UPLOAD_PERMISSIONS = 0o600

@@ -192,3 +192,38 @@ def test_address_of_house_is_kept_without_its_slash(tmp_path):
 def test_address_of_house_that_cannot_be_meant_is_refused(raw):
     with pytest.raises(env.SettingError, match="LEDGER_ADDRESS must look like"):
         env.web_address("LEDGER_ADDRESS", env={"LEDGER_ADDRESS": raw})
+
+
+def test_photographs_lie_where_several_servers_see_them(tmp_path):
+    told = tmp_path / "storage.json"
+    told.write_text('{"BACKEND": "house.Shared", "OPTIONS": {"bucket": "coats"}}')
+
+    settings = settings_under(
+        tmp_path,
+        "MEDIA_ROOT",
+        "STORAGES",
+        LEDGER_PHOTOGRAPHS=str(tmp_path / "shared"),
+        LEDGER_STORAGE_FILE=str(told),
+    )
+
+    assert settings["MEDIA_ROOT"] == str(tmp_path / "shared")
+    assert settings["STORAGES"]["default"] == {
+        "BACKEND": "house.Shared",
+        "OPTIONS": {"bucket": "coats"},
+    }
+
+
+def test_photographs_lie_in_whole_files_by_default():
+    assert env.storage("LEDGER_STORAGE_FILE", default="a.B", env={}) == {
+        "BACKEND": "a.B",
+        "OPTIONS": {},
+    }
+
+
+@pytest.mark.parametrize("said", ["{", "[]", "{}", '{"BACKEND": 1}', '{"BACKEND": "a", "X": 1}'])
+def test_file_that_names_no_storage_is_refused(tmp_path, said):
+    path = tmp_path / "storage.json"
+    path.write_text(said)
+
+    with pytest.raises(env.SettingError, match="LEDGER_STORAGE_FILE names a file that is no"):
+        env.storage("LEDGER_STORAGE_FILE", default="a.B", env={"LEDGER_STORAGE_FILE": str(path)})
