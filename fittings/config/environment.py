@@ -128,7 +128,7 @@ def storage(
     kinds = {key: type(value) for key, value in whole.items()}
     if kinds != {"BACKEND": str, "OPTIONS": dict}:
         raise SettingError(
-            f'{name} names a file that is no storage: it holds {{"BACKEND": "...", "OPTIONS": {{}}}}.'
+            f"{name} names a file that is no storage: it has BACKEND, a text, and may have OPTIONS."
         )
     return whole
 

@@ -1,4 +1,4 @@
-"""A signed-in browser as far as the server can tell: its cookies, its token, its connection."""
+"""A signed-in browser as far as the server can tell: its cookies and its token."""
 
 import http.client
 from contextlib import suppress
@@ -27,18 +27,7 @@ class Browser:
         ticket = client.cookies[settings.SESSION_COOKIE_NAME].value
         cookies = {settings.SESSION_COOKIE_NAME: ticket, settings.CSRF_COOKIE_NAME: TOKEN}
         self.headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in cookies.items())}
-        self.user, self.connection = user, None
-        self.open(url)
-
-    def open(self, url):
-        """Talk to the server at this address from now on."""
-        self.close()
-        self.url = url
-
-    def close(self):
-        if self.connection:
-            self.connection.close()
-        self.connection = None
+        self.user, self.url, self.connection = user, url, None
 
     def hang_up(self):
         """From another thread: whoever waits for an answer here waits no longer."""
@@ -59,13 +48,13 @@ class Browser:
         return self.ask("POST", address, body, headers)
 
     def ask(self, method, address, body, headers):
+        """Each on a connection of its own: people pause longer than the server keeps one."""
+        self.connection = http.client.HTTPConnection(urlsplit(self.url).netloc, timeout=PATIENCE)
         try:
-            if self.connection is None:
-                place = urlsplit(self.url).netloc
-                self.connection = http.client.HTTPConnection(place, timeout=PATIENCE)
             self.connection.request(method, address, body, self.headers | headers)
             answer = self.connection.getresponse()
             return answer.status, answer.read(), answer.headers
         except (OSError, http.client.HTTPException) as problem:
-            self.close()
             raise GoneError(str(problem)) from problem
+        finally:
+            self.connection.close()

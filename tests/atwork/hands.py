@@ -6,6 +6,7 @@ An entry that no answer came to is sent again as it was, as the tablet does, bef
 import datetime
 import random
 import uuid
+from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import count
 
@@ -58,13 +59,9 @@ class Hand:
 
     def work(self, stop):
         """Enter one thing after the other until ``stop`` is set or the server is gone."""
-        try:
+        with suppress(GoneError):
             while not stop.is_set():
                 self.enter()
-        except GoneError:
-            pass
-        finally:
-            self.browser.close()
 
     def enter(self):
         """One entry: the one that no answer came to, else a new one. GoneError: none came."""

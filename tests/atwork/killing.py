@@ -58,7 +58,7 @@ class Killed:
         houses.wait_for(f"{self.server.url}/health/", self.server)
         stop, before = threading.Event(), self.kept
         for hand in self.hands:
-            hand.browser.open(self.server.url)
+            hand.browser.url = self.server.url
         threads = [threading.Thread(target=hand.work, args=[stop]) for hand in self.hands]
         for thread in threads:
             thread.start()

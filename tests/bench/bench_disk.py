@@ -42,7 +42,7 @@ def house(disk, house_template, django_db_blocker):
         server.begin()
         houses.wait_for(f"{server.url}/health/", server)
         for hand in hands:
-            hand.browser.open(server.url)
+            hand.browser.url = server.url
         with override_settings(DATA_DIR=data):
             yield hands
 
@@ -55,7 +55,6 @@ def at_work(hands, until):
             hand.enter()
             if len(hand.log.put_off) >= until:
                 return
-        hand.browser.close()
 
     threads = [threading.Thread(target=work, args=[hand]) for hand in hands]
     for thread in threads:

@@ -172,8 +172,6 @@ def test_full_house_is_served_for_five_minutes(house):
     hands = [hand for hand in (*single, *many) if isinstance(hand, Fitter | Desk)]
     wrong = record.lost(hands) + record.doubled(hands) + record.unsound()
     failed = [each for hand in (*single, *many) for each in hand.browser.failed]
-    for hand in (*single, *many):
-        hand.browser.close()
     assert (wrong, failed) == ([], [])
     assert p95(slower) <= FOUR
 

@@ -9,7 +9,7 @@ import shutil
 import socket
 import threading
 import uuid
-from contextlib import ExitStack, closing
+from contextlib import ExitStack
 
 import pytest
 from django.contrib.auth.models import User
@@ -46,20 +46,13 @@ def servers(house_template, tmp_path, postgres_database):
         yield urls
 
 
-@pytest.fixture
-def opened():
-    """Browsers whose connections are closed in the end."""
-    with ExitStack() as stack:
-        yield lambda browser: stack.enter_context(closing(browser))
-
-
-def test_servers_share_everything_that_is_known(servers, opened):
+def test_servers_share_everything_that_is_known(servers):
     fitter = UserFactory(role="fitter")
     fitting = FittingFactory(fitter=fitter, started_at=timezone.now())
     coat = garment_of(fitting.customer, fitter)
     fitting.garments.add(coat)
     ConsentFactory(customer=fitting.customer, by=fitter)
-    one, two = (opened(Browser(fitter, url)) for url in servers)
+    one, two = (Browser(fitter, url) for url in servers)
     place = f"/fitting/{fitting.pk}/{coat.number}/"
 
     taken = one.post(
@@ -71,7 +64,7 @@ def test_servers_share_everything_that_is_known(servers, opened):
 
     assert (taken[0], shown[0], shown[1][:2]) == (200, 200, b"\xff\xd8")
     assert (said, Observation.objects.count()) == ([200, 200], 1)
-    assert shut_out(servers, opened) == [200, 200, 200, 200, 200, 429, 429, 429]
+    assert shut_out(servers) == [200, 200, 200, 200, 200, 429, 429, 429]
     assert json.loads(two.get("/people/here/")[1])["user"] == str(fitter.pk)
 
 
@@ -91,10 +84,10 @@ def at_once(browsers, address, fields):
     return said
 
 
-def shut_out(servers, opened):
+def shut_out(servers):
     """Wrong passwords for one name, at one server and the other in turn: what each says."""
     stranger = UserFactory(role="fitter", username="odile")
-    browsers = [opened(Browser(stranger, url)) for url in servers]
+    browsers = [Browser(stranger, url) for url in servers]
     for browser in browsers:
         browser.headers["Cookie"] = f"csrftoken={'t' * 32}"
     wrong = {"username": User.objects.get(pk=stranger.pk).username, "password": "not-it"}
