@@ -47,6 +47,9 @@ class Timed(Browser):
         what = f"{method} {PLACE.sub('', address)}"
         kind = f"{what} {status}" if status == 304 else what
         self.times.append((kind, took))
+        if state := given.get("X-State"):
+            # The tablet's own tap is no news to it.
+            self.tags[f"{address.rpartition('/')[0].rpartition('/')[0]}/news/"] = f'"{state}"'
         if status >= 400:
             self.failed.append((kind, status, content[:300]))
         return status, content, given
