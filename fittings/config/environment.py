@@ -115,16 +115,14 @@ def content(name: str, *, env: Mapping[str, str] = os.environ) -> str:
         raise SettingError(f"{name} names a file that cannot be read: {problem}") from problem
 
 
-def storage(
-    name: str, *, default: str, env: Mapping[str, str] = os.environ
-) -> dict[str, str | dict[str, Any]]:
+def storage(name: str, *, default: str, env: Mapping[str, str] = os.environ) -> dict[str, Any]:
     """A Django storage as its STORAGES has it, from the JSON file that the variable names."""
     raw = content(name, env=env)
     try:
         said = json.loads(raw) if raw else {"BACKEND": default}
     except ValueError as problem:
         raise SettingError(f"{name} names a file that is no JSON: {problem}") from problem
-    whole = {"OPTIONS": {}} | said if isinstance(said, dict) else {}
+    whole: dict[str, Any] = {"OPTIONS": {}} | said if isinstance(said, dict) else {}
     kinds = {key: type(value) for key, value in whole.items()}
     if kinds != {"BACKEND": str, "OPTIONS": dict}:
         raise SettingError(
