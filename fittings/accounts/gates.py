@@ -44,8 +44,13 @@ class SignInAgainMiddleware(LoginRequiredMiddleware):
     ) -> HttpResponseBase:
         if request.method == "POST":
             carried = taken_along(request, request.session.get(LEFT, ""))
-            said = {"carried": carried, "too_much": carried is None}
-            page = signing_page(request, back="/", status=UNAUTHORISED, **said)
+            page = signing_page(
+                request,
+                carried=carried,
+                too_much=carried is None,
+                back="/",
+                status=UNAUTHORISED,
+            )
             return _in_place(request, page)
         if request.headers.get("HX-Request"):
             return _waits()
