@@ -31,7 +31,7 @@ from fittings.models import (
     SpotAnswer,
     Waiting,
 )
-from fittings.privacy.way_past import WORDS
+from fittings.privacy.way_past import ERASED, WORDS
 from garments.models import (
     Alteration,
     Answer,
@@ -74,10 +74,10 @@ class Holding:
 
     @property
     def some_words(self) -> Q:
-        """Whether a row holds any free words: the words themselves or where they stood."""
+        """Whether a row holds any free words; what an erasure left in their place is none."""
         some = Q(pk__in=())  # no column, no words; an empty Q would let every row in
         for column in self.words:
-            some |= ~Q(**{column: ""})
+            some |= ~Q(**{f"{column}__in": ("", ERASED)})
         return some
 
     def worded(self, customer: Customer) -> models.QuerySet[Any]:
