@@ -19,7 +19,7 @@ PIXEL = "data:image/gif;base64,R0lGODlhAQABAAAAACwAAAAAAQABAAA="
     ("name", "kind", "begins"),
     [
         ("static:print/ticket.css", "text/css", b"/* A workroom ticket"),
-        ("static:fonts/literata-400.woff2", "font/woff2", b"wOF2"),
+        ("static:fonts/literata-400.woff2", "font/ttf", b"\0\1\0\0"),
     ],
 )
 def test_fetcher_opens_our_static_files(name, kind, begins):
