@@ -5,8 +5,9 @@ D. J. Spiegelhalter, "Funnel plots for comparing institutional performance", Sta
 from memory). They are limits of prediction at the house's rate, not intervals round a point.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,6 +17,7 @@ from fittings.rates.groups import by_name
 from fittings.rates.proportions import FEWEST_TO_TELL, TOO_FEW
 
 INNER, OUTER = 0.95, 0.998
+KEPT = 1_000  # limits and points kept by their value, page after page
 INSIDE, BEYOND_INNER, BEYOND_OUTER = (
     "inside the limits",
     "beyond the 95 % limit",
@@ -92,11 +94,13 @@ def _sizes(most: int) -> tuple[int, ...]:
     return tuple(sorted({round(size) for size in grid}))
 
 
-def _pairs(sizes: Iterable[int], target: float, level: float) -> tuple[tuple[float, float], ...]:
+@lru_cache(maxsize=KEPT)
+def _pairs(sizes: tuple[int, ...], target: float, level: float) -> tuple[tuple[float, float], ...]:
     low, high = binomial_limits(list(sizes), target, level)
     return tuple(zip(low.tolist(), high.tolist(), strict=True))
 
 
+@lru_cache(maxsize=KEPT)
 def _point(name: str, k: int, n: int, target: float) -> FunnelPoint:
     if n < FEWEST_TO_TELL:
         return FunnelPoint(name, k, n, k / n, TOO_FEW)

@@ -10,6 +10,7 @@ are no signal, and a run counts by its own chance, at most that of eight heads i
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 from statistics import NormalDist
 
@@ -19,6 +20,7 @@ SIGMAS = 3
 WITHIN = 2 * NormalDist().cdf(SIGMAS) - 1
 FEWEST_EXPECTED = 5
 EIGHT_HEADS = 0.5**8
+KEPT = 5_000  # months whose chances are kept: most of a chart is the chart of yesterday
 RULES = (
     "a month outside its limits, which luck alone does to about one month in 370",
     "months in a row on one side of the middle, a run that luck makes in 1 of 256 or less",
@@ -74,6 +76,7 @@ def monthly_chart(months: Iterable[tuple[str, int, int]]) -> MonthlyChart:
     )
 
 
+@lru_cache(maxsize=KEPT)
 def limits(n: int, middle: float) -> tuple[float, float]:
     """Low and high for a month of n: three standard deviations, or exact where few are expected."""
     if min(middle, 1 - middle) * n >= FEWEST_EXPECTED:
@@ -110,6 +113,7 @@ def _runs(months: list[tuple[int, int]], middle: float) -> set[int]:
     return found
 
 
+@lru_cache(maxsize=KEPT)
 def _chance_of_side(side: int, n: int, middle: float) -> float:
     """How often a month of n falls on that side of the middle, when nothing has changed."""
     if side > 0:

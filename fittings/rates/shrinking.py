@@ -9,6 +9,7 @@ drawing is hardly known: it is bounded, and the raw counts stand beside every dr
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.optimize import minimize
@@ -22,6 +23,7 @@ FEWEST_GROUPS = 3
 # As many garments' worth as the house's rate may weigh. Beyond it the groups are as good as equal,
 # and the likelihood has no maximum when they scatter less than luck makes them.
 LEAST_WEIGHT, MOST_WEIGHT = 1.0, 2000.0
+KEPT = 500  # houses whose fit is kept: the same counts come again with every opening of a page
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +65,14 @@ def fit_house(counts: Sequence[tuple[int, int]]) -> House | None:
     None with fewer than ``FEWEST_GROUPS`` groups or when all or none were hit: nothing tells then
     how far groups differ.
     """
-    filled = [(k, n) for k, n in counts if n]
+    filled = tuple((k, n) for k, n in counts if n)
     hits, total = sum(k for k, _ in filled), sum(n for _, n in filled)
-    if len(filled) < FEWEST_GROUPS or hits in {0, total}:
-        return None
+    return None if len(filled) < FEWEST_GROUPS or hits in {0, total} else _fitted(filled)
+
+
+@lru_cache(maxsize=KEPT)
+def _fitted(filled: tuple[tuple[int, int], ...]) -> House:
+    hits, total = sum(k for k, _ in filled), sum(n for _, n in filled)
     k, n = (np.array(part, dtype=float) for part in zip(*filled, strict=True))
 
     def misfit(place: np.ndarray) -> float:

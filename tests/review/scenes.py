@@ -16,6 +16,8 @@ from tests.factories import (
 
 NOW = datetime.datetime(2026, 6, 30, 18, tzinfo=datetime.UTC)
 HALF = Asked(datetime.date(2026, 1, 1), datetime.date(2026, 6, 30))
+# Where pages are kept in the tests that keep any.
+MEMORY = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "tests"}
 DAYS = {"since": "2026-01-01", "until": "2026-06-30"}
 
 

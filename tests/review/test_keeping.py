@@ -13,12 +13,11 @@ from fittings.models import CatalogueEntry, CauseTaken
 from fittings.review.counting import mark_of_counts
 from garments.models import Cut, StageEntry
 from tests.factories import CauseTakenFactory, RemakeFactory
-from tests.review.scenes import DAYS, reach, tried_on
+from tests.review.scenes import DAYS, MEMORY, reach, tried_on
 
 pytestmark = pytest.mark.django_db
 PAGES = ("/review/", "/review/returns/", "/review/why/")
 LETTER = "/review/letter/?month=2026-02"
-MEMORY = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "tests"}
 
 
 @pytest.fixture(autouse=True)
