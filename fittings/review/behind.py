@@ -2,6 +2,9 @@
 
 import datetime
 from dataclasses import dataclass
+from typing import Any
+
+from django.core.paginator import Page, Paginator
 
 from fittings.review.asking import TIMES, Asked, Group, key_of
 from fittings.review.facts import garments_behind, monthly
@@ -9,14 +12,18 @@ from fittings.review.labels import name_groups
 from fittings.review.measures import Measure
 from garments.models import Garment
 
-MOST_SHOWN = 100
+ON_A_PAGE = 50
 
 
 @dataclass(frozen=True, slots=True)
 class Behind:
-    """Garments with whether they count above the line, newest first; ``all`` of them."""
+    """Garments with whether they count above the line, newest first; ``all`` of them.
+
+    ``shown`` are those of the ``page`` asked for.
+    """
 
     group: str
+    page: Page[Any]
     shown: list[tuple[Garment, bool]]
     all: int
     hits: int
@@ -27,11 +34,15 @@ class UnknownGroupError(ValueError):
 
 
 def behind_figure(
-    measure: Measure, asked: Asked, now: datetime.datetime, group: str | None
+    measure: Measure,
+    asked: Asked,
+    now: datetime.datetime,
+    group: str | None,
+    number: str | None = None,
 ) -> Behind:
-    """The garments counted, perhaps of the group that the address names.
+    """The garments counted, perhaps of the group that the address names; a page of that number.
 
-    Raises UnknownGroupError.
+    Raises UnknownGroupError. A page there is none of is the nearest there is.
     """
     if group is None or asked.by in TIMES:
         name, found = "", garments_behind(measure.key, asked, now)
@@ -39,9 +50,10 @@ def behind_figure(
         key = _group_named(measure, asked, now, group)
         name = name_groups(asked.by, [key])[key]
         found = garments_behind(measure.key, asked, now, group=key)
-    rows = Garment.objects.for_lists().in_bulk([pk for pk, _ in found[:MOST_SHOWN]])
-    shown = [(rows[pk], hit) for pk, hit in found[:MOST_SHOWN] if pk in rows]
-    return Behind(name, shown, len(found), sum(hit for _, hit in found))
+    page = Paginator(found, ON_A_PAGE).get_page(number)
+    rows = Garment.objects.for_lists().in_bulk([pk for pk, _ in page])
+    shown = [(rows[pk], hit) for pk, hit in page if pk in rows]
+    return Behind(name, page, shown, len(found), sum(hit for _, hit in found))
 
 
 def _group_named(measure: Measure, asked: Asked, now: datetime.datetime, group: str) -> Group:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from fittings.rates import Funnel, FunnelPoint, MonthlyChart, Returning
-from fittings.rates.funnel import BEYOND_INNER, BEYOND_OUTER
+from fittings.rates.funnel import BEYOND_OUTER
 from fittings.review.charts import MOST_STEPS, round_steps
 
 WIDTH, HEIGHT = 640, 300
@@ -161,7 +161,7 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
     return Picture(
         "groups",
         title,
-        " ".join(beyond) or "Every group lies inside the 95 % limits.",
+        " ".join(beyond) or "No group lies beyond the 99.8 % limits.",
         marks,
         [],
         lines(found.inner),
@@ -186,7 +186,8 @@ def _group_mark(
         y,
         f"{point.name}: {point.k} of {point.n}, {point.lies}",
         link,
-        point.lies in (BEYOND_INNER, BEYOND_OUTER),
+        # One in twenty equal rows lies beyond the inner limits: that names nobody.
+        point.lies == BEYOND_OUTER,
         point.name,
         name_x,
         "end" if ends else "start",

@@ -7,12 +7,14 @@ garments add up to it.
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
+
+from django.core.paginator import Page, Paginator
 
 from fittings.catalogue import Cause
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import Asked
-from fittings.review.behind import MOST_SHOWN
+from fittings.review.behind import ON_A_PAGE
 from fittings.review.counting import SEEN, fetch_counted
 from fittings.review.facts import judged_in, left_in, seen_in, stood_in
 from fittings.review.labels import fault_name
@@ -27,15 +29,18 @@ DIGITS = re.compile(r"[0-9]{1,6}")
 
 @dataclass(frozen=True, slots=True)
 class RowBehind:
-    """The row by name; its garments with their figures in words, and how many there are."""
+    """The row by name; a page of its garments with their figures in words, and how many in all."""
 
     title: str
+    page: Page[Any]
     shown: list[tuple[Garment, str]]
     all: int
     whole: float
 
 
-def garments_of_row(sheet: str, asked: Asked, row: str, other: str = "") -> RowBehind | None:
+def garments_of_row(
+    sheet: str, asked: Asked, row: str, other: str = "", number: str | None = None
+) -> RowBehind | None:
     """What stands behind the row that the address names; None where nothing does."""
     kind = ROWS[sheet]
     if not kind.key.fullmatch(row) or not KEY.fullmatch(other or "-"):
@@ -43,10 +48,12 @@ def garments_of_row(sheet: str, asked: Asked, row: str, other: str = "") -> RowB
     rows = fetch_counted(kind.piece(asked, row, other) + " ORDER BY 3 DESC, 1")
     if not rows:
         return None
-    garments = Garment.objects.for_lists().in_bulk([pk for pk, _, _ in rows[:MOST_SHOWN]])
+    page = Paginator(rows, ON_A_PAGE).get_page(number)
+    garments = Garment.objects.for_lists().in_bulk([pk for pk, _, _ in page])
     return RowBehind(
         kind.title(asked, row, other),
-        [(garments[pk], kind.says(figure)) for pk, figure, _ in rows[:MOST_SHOWN]],
+        page,
+        [(garments[pk], kind.says(figure)) for pk, figure, _ in page],
         len(rows),
         sum(float(figure) for _, figure, _ in rows),
     )

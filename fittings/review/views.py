@@ -17,7 +17,7 @@ from django.views.decorators.http import require_POST, require_safe
 from customers.models import House
 from customers.paper import answer_paper
 from fittings.review.asking import Asked, By
-from fittings.review.behind import MOST_SHOWN, UnknownGroupError, behind_figure
+from fittings.review.behind import UnknownGroupError, behind_figure
 from fittings.review.carried import HEADING
 from fittings.review.charts import Chart, interval_chart
 from fittings.review.closer import OVERLAP, look_closer
@@ -101,10 +101,12 @@ def behind_page(request: HttpRequest, table: str) -> HttpResponse:
     measure = _rate(table)
     form = AskForm(request.GET, timezone.localdate())
     group = request.GET.get("group")
-    context: dict[str, Any] = {"form": form, "measure": measure, "most": MOST_SHOWN}
+    context: dict[str, Any] = {"form": form, "measure": measure}
     if form.is_valid():
         try:
-            context["behind"] = behind_figure(measure, form.asked, today_begins(), group)
+            context["behind"] = behind_figure(
+                measure, form.asked, today_begins(), group, request.GET.get("page")
+            )
         except UnknownGroupError:
             context["unknown"] = group
     return render(request, "review/behind_page.html", context)
@@ -121,12 +123,12 @@ def row_page(request: HttpRequest, sheet: str) -> HttpResponse:
         "form": form,
         "back": reverse(back[1], args=back[2]),
         "back_name": back[0],
-        "most": MOST_SHOWN,
     }
     if form.is_valid():
         row, other = request.GET.get("row", ""), request.GET.get("other", "")
         asked = replace(form.asked, by=By.KIND)
-        context |= {"asked": asked, "behind": garments_of_row(sheet, asked, row, other)}
+        found = garments_of_row(sheet, asked, row, other, request.GET.get("page"))
+        context |= {"asked": asked, "behind": found}
     return render(request, "review/row_page.html", context)
 
 

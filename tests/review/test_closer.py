@@ -320,3 +320,13 @@ def test_queries_stay_the_same_whatever_the_data(
 
     with django_assert_num_queries(queries):
         owner.get(address, DAYS)
+
+
+def test_garments_behind_a_figure_stand_on_pages(owner):
+    for _ in range(52):
+        delivered("2025-03-01")
+
+    pages = [owner.get("/review/returns/garments/", {**DAYS, "page": n}) for n in (1, 2, 99)]
+
+    assert [len(page.context["behind"].shown) for page in pages] == [50, 2, 2]
+    assert {page.context["behind"].all for page in pages} == {52}

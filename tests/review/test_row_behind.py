@@ -4,6 +4,7 @@ import re
 from html import unescape
 
 import pytest
+from django.core.paginator import Paginator
 
 from fittings.models import CauseTaken
 from fittings.review.asking import Asked, By
@@ -17,7 +18,7 @@ from tests.factories import UserFactory
 from tests.review.scenes import DAYS, HALF, NOW, altered, cut_again, delivered, reach, tried_on
 
 pytestmark = pytest.mark.django_db
-NOTHING = Behind("", [], 0, 0)
+NOTHING = Behind("", Paginator([], 1).get_page(1), [], 0, 0)
 
 
 def lived():
