@@ -4,12 +4,14 @@ import uuid
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from django import forms
+from django.contrib.auth.models import User
 from django.db import models
 from django.utils import timezone
 
 from customers.form_fields import EntryForm
 from customers.meanwhile import There, show_what_was
 from customers.models import Consent, Customer, House, Unit
+from customers.queries import last_changer
 
 if TYPE_CHECKING:
     AnyModelForm = forms.ModelForm[models.Model]
@@ -54,7 +56,11 @@ class VersionedForm(AnyModelForm):
         model = self._meta.model
         row: Any = model._default_manager.get(pk=self.initial[model._meta.pk.name])
         values = {name: getattr(row, name) for name in self._meta.fields or ()}
-        return There(values, version=row.version)
+        return There(values, by=self.changer_of(row), version=row.version)
+
+    def changer_of(self, _row: Any) -> User | None:
+        """Who changed the row last, where the record says so."""
+        return None
 
 
 class CustomerForm(VersionedForm):
@@ -90,6 +96,9 @@ class CustomerForm(VersionedForm):
             "town": forms.TextInput(PLAIN_INPUT),
             "notes": forms.Textarea({"rows": 4}),
         }
+
+    def changer_of(self, row: Any) -> User | None:
+        return last_changer(row, row.number)
 
 
 class RegisterForm(CustomerForm):
@@ -201,3 +210,6 @@ class HouseForm(VersionedForm):
         if opens and closes and closes <= opens:
             self.add_error("closes", "Closing time comes after opening time.")
         return cleaned
+
+    def changer_of(self, _row: Any) -> User | None:
+        return last_changer(None, "the house")

@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
+from django.contrib.auth.models import User
 from django.db.models import Q, QuerySet
 
 from customers.lengths import Length
-from customers.models import Customer, House, Measurement, MeasurementSet, ReadingConfirmed
+from customers.models import Changed, Customer, House, Measurement, MeasurementSet, ReadingConfirmed
 from customers.people import name_of
 from customers.plausible import doubts, readings_apart
 
@@ -111,3 +112,10 @@ def asked_of(row: MeasurementSet) -> list[Asked]:
 def _standing(customer: Customer) -> "QuerySet[MeasurementSet]":
     rows = MeasurementSet.objects.standing().filter(customer=customer)
     return rows.order_by("-taken_on", "-at")
+
+
+def last_changer(customer: Customer | None, about: str) -> User | None:
+    """Who last changed a row of this customer's, or of the house's where there is none."""
+    changes = Changed.objects.filter(customer=customer, about=about).select_related("by")
+    newest = changes.order_by("-at").first()
+    return newest.by if newest else None

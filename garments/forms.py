@@ -17,6 +17,7 @@ from customers.lengths import Length
 from customers.meanwhile import There, show_what_was
 from customers.models import House, MeasurementSet
 from customers.people import name_of
+from customers.queries import last_changer
 from garments.models import Cloth, CutVersion, Garment, Kind
 from garments.promising import doubts
 from garments.queries import Inlay, cutters, newest_versions
@@ -242,9 +243,11 @@ class ChangeForm(AgreedForm):
 
     def there(self) -> There:
         """What is agreed now."""
-        row = Garment.objects.select_related("cutter", "cut_version__cut").get(pk=self.garment.pk)
+        rows = Garment.objects.select_related("cutter", "cut_version__cut", "customer")
+        row = rows.get(pk=self.garment.pk)
+        by = last_changer(row.customer, row.number)
         agreed = self.fields.keys() - {"entry_id", "version", "all_the_same"}
-        return There({name: getattr(row, name) for name in agreed}, version=row.version)
+        return There({name: getattr(row, name) for name in agreed}, by=by, version=row.version)
 
 
 class SetField(SetChoice):

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from customers.models import Consent, House
+from customers.people import name_of
 from tests.factories import ConsentFactory, UserFactory
 
 HOUSE = "/customers/house/"
@@ -185,7 +186,7 @@ def test_house_changed_meanwhile_shows_both(client, owner):
 
     assert answer.status_code == HTTPStatus.CONFLICT
     assert errors_of(answer)["closes"] == [
-        "“17:00” was kept meanwhile. Keep again to put yours there."
+        f"“17:00” was kept meanwhile by {name_of(owner)}. Keep again to put yours there."
     ]
 
 

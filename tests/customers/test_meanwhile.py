@@ -193,7 +193,9 @@ def test_one_field_changed_by_both_is_shown_and_asked(first, second, page):
     assert shown(first, where)[name] == [mine]
 
 
-@pytest.mark.parametrize("page", [of_stage, of_week, of_bench, of_inlays])
+@pytest.mark.parametrize(
+    "page", [of_customer, of_house, of_garment, of_stage, of_week, of_bench, of_inlays]
+)
 def test_who_was_first_is_named(first, second, page):
     where, (name, value, mine), _ = page()
     sheets = shown(first, where), shown(second, where)

@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 
 from customers.models import Customer
+from customers.people import name_of
 from tests.factories import CustomerFactory, UserFactory
 
 FIND = "/customers/"
@@ -229,11 +230,11 @@ def test_change_after_someone_else_shows_both(client, fitter, ozge):
     errors = errors_of(answer)
     assert (answer.status_code, errors.pop("__all__")[0][:47]) == (
         409,
-        "Someone else changed this while you had it open",
+        f"{name_of(fitter)} changed this while you had it open"[:47],
     )
     assert errors == {
-        "family_name": ["“Lark” was kept meanwhile. Keep again to put yours there."],
-        "unit": ["“centimetres” was kept meanwhile. Keep again to put yours there."],
+        name: [f"“{kept}” was kept meanwhile by {name_of(fitter)}. Keep again to put yours there."]
+        for name, kept in {"family_name": "Lark", "unit": "centimetres"}.items()
     }
     assert answer.context["form"]["family_name"].value() == "Rook"
 

@@ -43,7 +43,8 @@ def touch(page: Page, signs: list[tuple[str, str]]) -> None:
 
 def waits(page: Page, count: int) -> None:
     """So many are laid down, and the page has noticed that they cannot be sent."""
-    expect(page.locator("#outbox summary")).to_have_text(f"{count} waiting")
+    # Twenty entries sent one after another take their time on a busy machine.
+    expect(page.locator("#outbox summary")).to_have_text(f"{count} waiting", timeout=20_000)
 
 
 def laid_down(page: Page) -> int:
