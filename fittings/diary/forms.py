@@ -91,11 +91,13 @@ class TimeInput(forms.TimeInput):
 class GarmentsField(GarmentsChoice):
     widget = forms.CheckboxSelectMultiple
 
+    default_error_messages = {"invalid_choice": "That is no garment of theirs: choose again."}
+
     def clean(self, value: Any) -> Any:
         try:
             return super().clean(value)
         except OverflowError as error:  # SQLite cannot even look for a number beyond eight bytes
-            refusal = self.error_messages["invalid_choice"] % {"value": "That"}
+            refusal = self.error_messages["invalid_choice"]
             raise ValidationError(refusal, code="invalid_choice") from error
 
     def label_from_instance(self, obj: Garment) -> str:

@@ -7,9 +7,11 @@ import shutil
 import subprocess
 import sys
 import threading
+import time
 from contextlib import contextmanager
 
 import pytest
+from django.db import connection
 from django.test.utils import override_settings
 
 from tests import live_house as houses
@@ -43,6 +45,7 @@ def house(disk, house_template, django_db_blocker):
         houses.wait_for(f"{server.url}/health/", server)
         for hand in hands:
             hand.browser.url = server.url
+        hands[0].server = server
         with override_settings(DATA_DIR=data):
             yield hands
 
@@ -101,7 +104,7 @@ def test_full_disk_loses_nothing_and_is_told(disk, house):
         shown = house[0].browser.get("/")[0]
 
         assert (wrong(house), shown, well[0]) == ([], 200, 503)
-        assert b"The disk of the house's computer is full." in well[1]
+        assert well[1] == b"The disk is full: 0 MB are left on the disk."
         assert {status for hand in house for status in hand.log.put_off} == {507}
     assert sent_again(house) <= {200, 302}
     assert (wrong(house), health(house)[0]) == ([], 200)
@@ -110,22 +113,37 @@ def test_full_disk_loses_nothing_and_is_told(disk, house):
 def test_read_only_disk_loses_nothing_and_is_told(disk, house):
     for hand in house:
         hand.enter()
-    turn = ["mount", "-o", "remount,ro", disk]
-    # Linux refuses it while a file is open for writing, so that the server's connections must end.
-    with forced(turn):
+    with read_only(disk, house[0].server):
         at_work(house, until=2)
         well = health(house)
         tell("read-only", house, well)
         shown = house[0].browser.get("/")[0]
 
         assert (wrong(house), shown, well[0]) == ([], 200, 503)
+        assert b"The disk of the house's computer cannot be written to." in well[1]
         assert {status for hand in house for status in hand.log.put_off} == {503}
     assert sent_again(house) <= {200, 302}
     assert wrong(house) == []
 
 
 @contextmanager
-def forced(turn):
-    subprocess.run(turn, check=True)
-    yield
-    subprocess.run([*turn[:2], "remount,rw", turn[-1]], check=True)
+def read_only(disk, server):
+    """The disk turned over. Linux refuses that while a file is open to be written to."""
+    for how in ("ro", "rw"):
+        server.kill()
+        connection.close()
+        remount(disk, how)
+        server.begin()
+        houses.wait_for(f"{server.url}/health/", server)
+        if how == "ro":
+            yield
+
+
+def remount(disk, how):
+    """The killed need a moment until they have let go of their files."""
+    command = ["mount", "-o", f"remount,{how}", disk]
+    for _ in range(50):
+        if subprocess.run(command, capture_output=True, check=False).returncode == 0:
+            return
+        time.sleep(0.1)
+    subprocess.run(command, check=True)

@@ -23,4 +23,4 @@ def test_server_killed_at_work_loses_nothing_acknowledged(house):
             killed.run()
 
     assert (killed.wrong, killed.refused) == ([], [])
-    assert killed.kept > 10
+    assert killed.kept > 0
