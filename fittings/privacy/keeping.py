@@ -15,7 +15,7 @@ from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
-from customers.ledger import already_kept
+from customers.ledger import already_kept, refuse_used
 from customers.models import Changed, Consent, Customer, House, MeasurementSet
 from fittings.models import Booking, Erasure, Fitting, Photograph, RetentionRule, Seen
 from fittings.privacy.erasing import erase_customer
@@ -39,6 +39,8 @@ def keep_rule(
     """Say how long people and photographs are kept from here on."""
     House.take_turns()
     if kept := already_kept(RetentionRule, entry_id, by):
+        said = (kept.years, kept.photograph_months, kept.alone)
+        refuse_used(same=said == (years, photograph_months, alone))
         return kept
     row = RetentionRule(
         pk=entry_id, years=years, photograph_months=photograph_months, alone=alone, by=by

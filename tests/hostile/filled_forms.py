@@ -435,13 +435,14 @@ def promised(house, me):
     ]
 
 
-def private(_, me):
+def private(house, me):
     """The rule is the house's; who is erased types their own number and nobody else's."""
     leaving = {"number": me.leaving.number}
+    years = "7" if me is house.here else "8"
     erased = {"reason": "asked", "typed": me.leaving.number}
     return [
-        ("privacy:rule_update", {}, entry(years="7", photograph_months="24", alone="on")),
-        ("privacy:photographs_drop", {}, entry()),
+        ("privacy:rule_update", {}, entry(years=years, photograph_months="24", alone="on")),
+        ("privacy:photographs_drop", {}, {}),
         ("privacy:customer_erase", leaving, entry(**erased)),
     ]
 

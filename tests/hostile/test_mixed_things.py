@@ -68,7 +68,14 @@ WHOLE = {
     ("garments:garment_update", "cut_version"),
     ("garments:remake_create", "cut_version"),
 }
-OPEN = {"first", "last", "subdivision", "open_anyway", *(f"closes_{day}" for day in range(7))}
+OPEN = {
+    "years",
+    "first",
+    "last",
+    "subdivision",
+    "open_anyway",
+    *(f"closes_{day}" for day in range(7)),
+}
 # Hours and days of the house, nobody's things.
 OWN = {"entry_id", "form_id", "photograph", "file", *WEEKDAYS, *OPEN}
 
