@@ -8,6 +8,8 @@ PYTHON ?= python3
 PORT ?= 8000
 JOBS ?= 2
 export PYTHON
+# Each server and command the tests start would compile the whole project anew.
+unexport PYTHONDONTWRITEBYTECODE
 
 BIN := .venv/bin
 MANAGE := $(BIN)/python manage.py
@@ -24,7 +26,7 @@ SCRATCH := $(CURDIR)/.var/scratch
 IN_DEMO := env --unset=DATABASE_URL LEDGER_DATA=$(DEMO)
 IN_HOUSE := env LEDGER_DATA=$(HOUSE)
 
-.PHONY: help demo run person backup restore test test-postgres bench lint format lock clean packages test-packages
+.PHONY: help demo run person backup restore test test-long test-postgres bench lint format lock clean packages test-packages
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /    make \1\t/p' $(MAKEFILE_LIST) | expand -t 24
@@ -52,8 +54,12 @@ restore: .venv/run ## bring a house back: make restore FROM=file [KEY=file] [REP
 	@$(IN_HOUSE) $(MANAGE) migrate --verbosity 0
 
 test: export LEDGER_DATA := $(SCRATCH)
-test: .venv/test ## run every test, with a browser and with PostgreSQL
-	$(BIN)/pytest --numprocesses $(JOBS) --dist worksteal $(ARGS)
+test: .venv/test ## run the tests, with a browser and with PostgreSQL
+	$(BIN)/pytest --numprocesses $(JOBS) --dist worksteal -m "not long" $(ARGS)
+
+test-long: export LEDGER_DATA := $(SCRATCH)
+test-long: .venv/test ## run the tests that take too long for every change
+	$(BIN)/pytest --numprocesses $(JOBS) --dist worksteal -m long $(ARGS)
 
 test-postgres: export LEDGER_DATA := $(SCRATCH)
 test-postgres: .venv/test ## run the tests on PostgreSQL in place of SQLite

@@ -15,6 +15,7 @@ from fittings.privacy.audit import Asked
 from garments.forms import DAY_SHAPE, DayInput, PersonField
 
 MONTH = datetime.timedelta(days=30)
+FIRST_DAY = datetime.date(2000, 1, 1)  # before any entry of the ledger
 WHOLE = {"invalid": "Write a whole number."}
 
 
@@ -114,6 +115,9 @@ class AuditForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         data = cast("dict[str, Any]", super().clean())
         since, until = data.get("since"), data.get("until")
+        for name in ("since", "until"):
+            if data.get(name) and not FIRST_DAY <= data[name] <= timezone.localdate():
+                self.add_error(name, "Say a day of the ledger, from 2000 to today.")
         if since and until and until < since:
             self.add_error("until", "It must not be before the first day.")
         return data

@@ -38,6 +38,7 @@ def rows_of_house():
     }
 
 
+@pytest.mark.long
 def test_same_seed_gives_the_same_rows(demo, sqlite_template, tmp_path):
     path = Path(shutil.copy(sqlite_template, tmp_path))
     with default_database(sqlite_url(path)):
@@ -60,6 +61,7 @@ def house_of_now(sqlite_template, tmp_path_factory, django_db_blocker):
     return Path(shutil.copy(made, tmp_path_factory.mktemp("now")))
 
 
+@pytest.mark.long
 def test_other_seed_gives_other_rows(demo, house_of_now):
     with default_database(sqlite_url(house_of_now)):
         other = rows_of_house()

@@ -95,8 +95,7 @@ def test_garment_of_another_customer_is_no_choice(at_desk, typed):
 
     answer = at_desk.post(PAGE, typed | {"garments": [foreign]})
 
-    message = f"Select a valid choice. {foreign} is not one of the available choices."
-    assert errors_of(answer) == {"garments": [message]}
+    assert errors_of(answer) == {"garments": ["That is no garment of theirs: choose again."]}
 
 
 def test_front_of_house_is_no_fitter(at_desk, typed, desk):

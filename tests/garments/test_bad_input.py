@@ -10,7 +10,9 @@ from html import unescape
 import pytest
 from django.utils import timezone
 
+from customers.lengths import Length
 from garments.models import Cut, CutVersion, Garment, InlayMovement, Remake, StageEntry
+from garments.queries import inlays_of
 from tests.factories import CutVersionFactory, GarmentFactory, MeasurementSetFactory, UserFactory
 from tests.garments.ready import measured, ordered
 
@@ -162,7 +164,7 @@ def scene(client, sign_in):
         "stage": (f"{basting.number}/stage", entry | {"stage": "basted", "reason": "Canvas in"}),
         "inlays": (
             f"{coat.number}/inlays",
-            entry | {"initial-side-seam-L": "1 in", "side-seam-L": "7/8"},
+            entry | {"initial-side-seam-L": shown_of(coat), "side-seam-L": "7/8"},
         ),
         "remake": (
             f"{altering.number}/remake",
@@ -171,6 +173,11 @@ def scene(client, sign_in):
         "new cut": ("cuts/new", {"name": "Weir drape", "kind": "trousers", "note": "Full"}),
         "new version": (f"cuts/{trousers.cut_id}", {"version": "2", "note": "Higher"}),
     }
+
+
+def shown_of(coat):
+    """What the page shows of the left side seam's inlay."""
+    return inlays_of(coat).get(("side-seam", "L"), Length(0)).text("in")
 
 
 def written():

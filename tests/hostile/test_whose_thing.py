@@ -59,6 +59,7 @@ def signed_in(client, request):
     return client, request.param
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("signed_in", ROLES, indirect=True)
 def test_role_opens_its_pages_for_every_customer_alike(signed_in, whose):
     client, role = signed_in
