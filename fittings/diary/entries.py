@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 from django.contrib import messages
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -79,7 +79,7 @@ def booking_create(request: HttpRequest) -> HttpResponse:
 
 def _times_again(request: HttpRequest, customer: Customer) -> HttpResponse:
     """The times alone, for what has been chosen on the form since it was drawn."""
-    form = _filled_form(request.GET, customer)
+    form = _form_for(customer, data=request.GET)
     form.is_valid()
     return render(request, "diary/offers.html", {"offers": _best(form, customer)})
 
@@ -104,16 +104,13 @@ def _find(request: HttpRequest, asked: CustomerForm) -> HttpResponse:
 def _book_form(request: HttpRequest, customer: Customer) -> BookForm:
     queries.rooms_in_use()  # a house that has none yet gets its first
     if request.method == "POST":
-        return _filled_form(taking(request.POST), customer)
-    garments = _to_fit(customer)
-    initial = _first_choice(request, list(garments))
-    hours, now = queries.house_hours(), timezone.now()
-    return BookForm(initial=initial, garments=garments, hours=hours, now=now)
+        return _form_for(customer, data=taking(request.POST))
+    return _form_for(customer, initial=_first_choice(request, list(_to_fit(customer))))
 
 
-def _filled_form(data: QueryDict, customer: Customer) -> BookForm:
+def _form_for(customer: Customer, **filled: Any) -> BookForm:
     hours, now = queries.house_hours(), timezone.now()
-    return BookForm(data, garments=_to_fit(customer), hours=hours, now=now)
+    return BookForm(garments=_to_fit(customer), hours=hours, now=now, **filled)
 
 
 def _to_fit(customer: Customer) -> GarmentQuerySet:

@@ -291,10 +291,11 @@ def free_fitter(
     Three queries.
     """
     taken = Taken.within(span, journeys=journeys)
-    there = journeys.at(room.pk, house_clock().day_of(span.starts))
+    day = house_clock().day_of(span.starts)
+    there = journeys.at(room.pk, day)
 
     def is_free(person: int) -> bool:
-        if there and not any(person in trip.fitters for trip in there):
+        if there and not journeys.goes_to(room.pk, person, day):
             return False
         busy = taken.fitters[person] if there else taken.at_home(person)
         return not any(span.meets(own) for own in busy)
