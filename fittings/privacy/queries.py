@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Count, QuerySet
 
 from customers.models import Customer
-from fittings.models import Erasure, Photograph, Seen
+from fittings.models import Erasure, Seen
 from fittings.privacy.holdings import HOLDINGS
 
 
@@ -30,12 +30,6 @@ def held_of(customer: Customer) -> list[Held]:
         )
         rows.append(Held(holding.label, **counted))
     return [row for row in rows if row.count]
-
-
-def photographs_held(customer: Customer) -> int:
-    """Photographs still on the disk."""
-    taken = Photograph.objects.filter(customer=customer, void=False, deletion__isnull=True)
-    return taken.count()
 
 
 def looks_at(customer: Customer) -> int:

@@ -19,6 +19,7 @@ from fittings.privacy import audit, keeping, mentions, queries, standing, sweepi
 from fittings.privacy.erasing import erase_customer
 from fittings.privacy.exporting import write_export
 from fittings.privacy.forms import AuditForm, EraseForm, RuleForm
+from fittings.session.queries import photographs_on_disk
 from garments.forms import add_errors
 from garments.requests import person_of
 
@@ -101,7 +102,7 @@ def customer_held(request: HttpRequest, number: str) -> HttpResponse:
     context = {
         "customer": customer,
         "held": queries.held_of(customer),
-        "photographs": queries.photographs_held(customer),
+        "photographs": photographs_on_disk(customer).count(),
         "looks": queries.looks_at(customer),
         "consents": customer.consents.select_related("by", "struck_by").order_by("-at"),
         "erasure": erasure,
@@ -147,7 +148,7 @@ def customer_erase(request: HttpRequest, number: str) -> HttpResponse:
         "customer": customer,
         "found": found,
         "held": queries.held_of(customer),
-        "photographs": queries.photographs_held(customer),
+        "photographs": photographs_on_disk(customer).count(),
         "mentions": mentions.mentions_of(customer),
     }
     return render(request, "privacy/customer_erase.html", context, status=status_of(form))
