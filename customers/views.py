@@ -27,6 +27,7 @@ from customers.meanwhile import keep_over
 from customers.models import Consent, Customer, House
 from customers.people import ERASED
 from customers.queries import newest_customers
+from customers.requests import status_of
 from customers.services import record_consent, register_customer, update_customer, update_house
 
 PAGE_LENGTH = 20  # as many as a tablet shows in two looks
@@ -80,7 +81,7 @@ def customer_update(request: HttpRequest, number: str) -> HttpResponse:
         messages.success(request, f"{customer} is changed.")
         return redirect(customer)
     context = {"form": form, "customer": customer}
-    return render(request, "customers/customer_form.html", context, status=_status(form))
+    return render(request, "customers/customer_form.html", context, status=status_of(form))
 
 
 @require_http_methods(FORM_METHODS)
@@ -121,7 +122,7 @@ def house_update(request: HttpRequest) -> HttpResponse:
     if _is_kept(form, partial(update_house, house=house, by=cast("User", request.user))):
         messages.success(request, "The house's settings are changed.")
         return redirect("customers:house_update")
-    return render(request, "customers/house_form.html", {"form": form}, status=_status(form))
+    return render(request, "customers/house_form.html", {"form": form}, status=status_of(form))
 
 
 def _is_kept(form: VersionedForm, write: Callable[..., object]) -> bool:
@@ -131,9 +132,3 @@ def _is_kept(form: VersionedForm, write: Callable[..., object]) -> bool:
     return keep_over(
         form, form.there, lambda values, version: write(version=version, values=values)
     )
-
-
-def _status(form: VersionedForm) -> int:
-    if form.clashed:
-        return 409
-    return 422 if form.errors else 200

@@ -14,7 +14,7 @@ from django.utils.crypto import constant_time_compare
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
-from customers.requests import UNPROCESSABLE, way_back
+from customers.requests import status_of, way_back
 from fittings.accounts import sessions
 from fittings.accounts.carrying import carried_in
 from fittings.accounts.hands import check_pin, people_with_pins, tablet_of
@@ -106,7 +106,7 @@ def second_step(request: HttpRequest) -> HttpResponse:
             sessions.sign_in(request, user, tablet=tablet_of(request), way="password")
             request.session.pop(HALF, None)
             return arrive(request)
-    return second_page(request, form, carried=carried, status=_status(form.is_bound))
+    return second_page(request, form, carried=carried, status=status_of(form))
 
 
 @sensitive_post_parameters()
@@ -129,8 +129,7 @@ def hand_change(request: HttpRequest) -> HttpResponse:
         else:
             sessions.sign_in(request, hand.chosen, tablet=tablet, way="pin")
             return arrive(request)
-    status = _status(hand.is_bound)
-    return signing_page(request, hand=hand, carried=carried, status=status)
+    return signing_page(request, hand=hand, carried=carried, status=status_of(hand))
 
 
 @sensitive_post_parameters()
@@ -153,9 +152,4 @@ def prove(request: HttpRequest) -> HttpResponse:
                 sessions.keep_sitting(request, replace(sitting, proved=int(time.time())))
             request.session.cycle_key()
             return arrive(request)
-    return proof_page(request, form, carried=carried_in(request), status=_status(form.is_bound))
-
-
-def _status(is_sent: bool) -> int:  # noqa: FBT001 - asked of a form
-    """Of a page with a form that was not taken: either it is new, or something is wrong in it."""
-    return UNPROCESSABLE if is_sent else 200
+    return proof_page(request, form, carried=carried_in(request), status=status_of(form))
