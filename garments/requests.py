@@ -1,11 +1,16 @@
-"""Who asks, and whether they asked before."""
+"""Who asks, whether they asked before, and whether what they sent was kept."""
 
 import uuid
-from typing import TypeVar, cast
+from collections.abc import Callable
+from typing import Any, TypeVar, cast
 
 from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.http import HttpRequest
+
+from customers.meanwhile import There, Write, keep_over
+from garments.forms import add_errors
 
 Row = TypeVar("Row", bound=Model)
 
@@ -27,3 +32,14 @@ def kept_before(
     except ValueError:
         return None
     return model._default_manager.filter(**{id_field: entry_id}, **about).first()
+
+
+def is_kept_over(form: Any, there: Callable[[], There], write: Write) -> bool:
+    """Whether a form was sent and kept over what is there now; else it says why not, or asks."""
+    if not form.is_valid():
+        return False
+    try:
+        return keep_over(form, there, write)
+    except ValidationError as error:
+        add_errors(form, error)
+    return False

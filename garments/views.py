@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from customers.form_fields import EntryForm
-from customers.meanwhile import There, keep_over
+from customers.meanwhile import There
 from customers.models import Customer, House
 from customers.requests import status_of, way_back
 from garments.carrying.queries import unanswered
@@ -25,7 +25,7 @@ from garments.forms import (
 )
 from garments.models import CutVersion, Garment, Kind, StageEntry
 from garments.queries import by_seam, cutters, inlay_table, inlays_of, newest_versions
-from garments.requests import kept_before, person_of
+from garments.requests import is_kept_over, kept_before, person_of
 from garments.services import (
     count_inlays,
     enter_stage,
@@ -83,15 +83,9 @@ def garment_update(request: HttpRequest, number: str) -> HttpResponse:
     def write(values: dict[str, Any], version: int) -> None:
         update_garment(garment=garment, version=version, values=values, by=person_of(request))
 
-    if request.method == "POST" and form.is_valid():
-        try:
-            kept = keep_over(form, form.there, write)
-        except ValidationError as error:
-            add_errors(form, error)
-            kept = False
-        if kept:
-            messages.success(request, f"{garment} is changed.")
-            return redirect(way_back(request) or garment)
+    if is_kept_over(form, form.there, write):
+        messages.success(request, f"{garment} is changed.")
+        return redirect(way_back(request) or garment)
     context = {"garment": garment, "customer": garment.customer, "form": form}
     return _drawn(request, "garments/garment_form.html", context)
 
@@ -146,15 +140,9 @@ def inlay_update(request: HttpRequest, number: str) -> HttpResponse:
         entry_id, counted = form.cleaned_data["entry_id"], form.counted
         count_inlays(entry_id=entry_id, garment=garment, counted=counted, by=person_of(request))
 
-    if request.method == "POST" and form.is_valid():
-        try:
-            kept = keep_over(form, there, write)
-        except ValidationError as error:
-            add_errors(form, error)
-            kept = False
-        if kept:
-            messages.success(request, f"Inlays counted: {len(form.counted)}.")
-            return redirect(garment)
+    if is_kept_over(form, there, write):
+        messages.success(request, f"Inlays counted: {len(form.counted)}.")
+        return redirect(garment)
     context = {
         "form": form,
         "garment": garment,

@@ -11,11 +11,12 @@ from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from customers.meanwhile import There, keep_over
+from customers.meanwhile import There
 from customers.requests import status_of
 from fittings.accounts.forms import PersonForm, PersonUpdateForm
 from fittings.accounts.services import add_person, change_person
 from fittings.config.trouble import trouble_of
+from garments.requests import is_kept_over
 
 
 @require_safe
@@ -65,15 +66,9 @@ def person_update(request: HttpRequest, pk: int) -> HttpResponse:
         change_person(person=person, **form.cleaned_data | values)
 
     form = PersonUpdateForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        try:
-            kept = keep_over(form, lambda: There(_said_of(pk)), write)
-        except ValidationError as error:
-            form.add_error(None, error)
-            kept = False
-        if kept:
-            messages.success(request, f"{person.get_full_name()} is changed.")
-            return redirect("accounts:person_list")
+    if is_kept_over(form, lambda: There(_said_of(pk)), write):
+        messages.success(request, f"{person.get_full_name()} is changed.")
+        return redirect("accounts:person_list")
     context = {"form": form, "person": person}
     return render(request, "accounts/person_form.html", context, status=status_of(form))
 

@@ -1,19 +1,17 @@
 """The owner's pages: who makes, what stages take, agreed overtime."""
 
 import uuid
-from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from customers.form_fields import EntryForm
-from customers.meanwhile import There, Write, keep_over
+from customers.meanwhile import There
 from customers.requests import status_of
 from fittings.models import AgreedOvertime, Maker, StageTime
 from fittings.promise import CRAFTS, STAGES
@@ -24,7 +22,7 @@ from fittings.promising.page import NAMES
 from fittings.promising.queries import house_stages
 from garments.forms import add_errors
 from garments.models import Kind
-from garments.requests import person_of
+from garments.requests import is_kept_over, person_of
 
 MAKER = ("name", "craft", "minutes", "since", "until", "user")
 
@@ -69,21 +67,11 @@ def maker_update(request: HttpRequest, pk: int) -> HttpResponse:
     def write(values: dict[str, Any], version: int) -> None:
         services.change_maker(maker=maker, version=version, values=values)
 
-    if _is_kept_over(form, there, write):
+    if is_kept_over(form, there, write):
         messages.success(request, f"{maker} is changed.")
         return redirect("promising:maker_list")
     context = {"form": form, "maker": maker}
     return render(request, "promising/maker_form.html", context, status=status_of(form))
-
-
-def _is_kept_over(form: Form, there: Callable[[], There], write: Write) -> bool:
-    if not (form.is_bound and form.is_valid()):
-        return False
-    try:
-        return keep_over(form, there, write)
-    except ValidationError as error:
-        add_errors(form, error)
-    return False
 
 
 @require_safe
@@ -121,7 +109,7 @@ def stage_update(request: HttpRequest, kind: str, stage: str) -> HttpResponse:
         said = {"minutes": 0} | form.cleaned_data | values
         services.set_stage_time(kind=kind, stage=stage, by=person_of(request), **said)
 
-    if _is_kept_over(form, there, write):
+    if is_kept_over(form, there, write):
         messages.success(request, f"{NAMES[stage]} takes what you said from here on.")
         return redirect("promising:stage_list")
     own = _own(kind, stage)

@@ -10,7 +10,6 @@ from itertools import groupby
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
@@ -18,11 +17,10 @@ from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_http_methods, require_safe
 
-from customers.meanwhile import There, keep_over
+from customers.meanwhile import There
 from customers.people import name_of
 from customers.requests import status_of
-from garments.forms import add_errors
-from garments.requests import person_of
+from garments.requests import is_kept_over, person_of
 from garments.tickets import brief
 from garments.workroom import board
 from garments.workroom.forms import BenchForm, ListForm
@@ -103,15 +101,9 @@ def bench_update(request: HttpRequest) -> HttpResponse:
         entry_id, week = form.cleaned_data["entry_id"], BenchForm.week_of(hours)
         board.set_bench_hours(entry_id=entry_id, week=week, by=person_of(request))
 
-    if form.is_valid():
-        try:
-            kept = keep_over(form, there, write)
-        except ValidationError as error:
-            add_errors(form, error)
-            kept = False
-        if kept:
-            messages.success(request, "The bench's hours are entered.")
-            return redirect("workroom:ticket_list")
+    if is_kept_over(form, there, write):
+        messages.success(request, "The bench's hours are entered.")
+        return redirect("workroom:ticket_list")
     context = {"form": form, "now": now}
     return render(request, "workroom/bench_form.html", context, status=status_of(form))
 
