@@ -108,6 +108,8 @@ class Loaded(Server):
         self.loaded = self.start(
             "tests/loaded_house.py", stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
         )
+        # While it loads it notes which static files there are: until then the folder must stay.
+        self.loaded.stdout.readline()
         self.child = 0
 
     def begin(self) -> None:

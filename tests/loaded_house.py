@@ -1,4 +1,4 @@
-"""The ledger loaded once, and a server forked off it at each line on standard input.
+"""The ledger loaded once, which it says, and a server forked off it at each line it is given.
 
 Loading takes two seconds, which every browser test would else pay anew. What is forked is what
 `make run` starts: gunicorn, the project's own settings; its command line is this one's.
@@ -24,17 +24,22 @@ def serve() -> None:
         os._exit(1)
 
 
+def say(line: str) -> None:
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
+
+
 def main() -> None:
     sys.path[0] = str(Path.cwd())  # the project's top, as gunicorn itself has it
     # The application, every page's module, and how the server works.
     for name in ("fittings.config.wsgi", "fittings.config.urls", "gunicorn.workers.gthread"):
         import_module(name)
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody here waits for those killed
+    say("loaded")
     for _ in sys.stdin:
         if not (child := os.fork()):
             serve()
-        sys.stdout.write(f"{child}\n")
-        sys.stdout.flush()
+        say(str(child))
 
 
 if __name__ == "__main__":
