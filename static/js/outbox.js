@@ -235,13 +235,15 @@ const entries = (count) => `${count} ${count === 1 ? "entry" : "entries"}`;
 function sentence() {
   const count = sendable().length;
   const why = loose || sendable().find((item) => item.loose)?.loose;
-  const where = why ? `held by this page alone, for the tablet does not keep it (${why}): leave the page open` : "kept on this tablet";
+  // What must be done comes first: the bar has room for its beginning alone.
+  const where = why ? `held by it alone, for the tablet does not keep what is tapped (${why})` : "kept on this tablet";
+  const stay = why ? "Leave this page open. " : "";
   if (!count) return loose ? `This tablet keeps nothing: ${loose}. What you tap is lost if the network goes and the page is closed.` : "";
-  if (state === "gone") return `No connection: ${entries(count)} ${where}, trying again.`;
-  if (state === "stuck") return `The house’s computer can keep nothing just now, its disk or its database: ${entries(count)} ${where}, trying again.`;
-  if (state === "out") return `You are signed out: ${entries(count)} ${where}. Sign in to send.`;
-  if (state === "other") return `Someone else is signed in here now: ${entries(count)} of yours ${where}.`;
-  return why ? `${entries(count)} ${where}.` : `Kept: ${entries(count)}, sending.`;
+  if (state === "gone") return `${stay}No connection: ${entries(count)} ${where}, trying again.`;
+  if (state === "stuck") return `${stay}The house’s computer can keep nothing just now, its disk or its database: ${entries(count)} ${where}, trying again.`;
+  if (state === "out") return `${stay}You are signed out: ${entries(count)} ${where}. Sign in to send.`;
+  if (state === "other") return `${stay}Someone else is signed in here now: ${entries(count)} of yours ${where}.`;
+  return why ? `${stay}${entries(count)} ${where}.` : `Kept: ${entries(count)}, sending.`;
 }
 
 function part(name, text, made = {}) {
@@ -251,14 +253,12 @@ function part(name, text, made = {}) {
 function standing(item) {
   if (item.refused) return `Not taken: ${item.refused}`;
   if (item.loose) return `Held by this page alone: leave it open. The tablet does not keep it, for ${item.loose}.`;
-  return item.author === me ? "Kept, not sent yet." : `Kept for ${item.person}.`;
+  return "Kept, not sent yet.";
 }
 
 function line(item) {
-  const row = part("li", item.words);
-  const mine = item.author === me;
-  row.append(part("span", ` ${standing(item)}`));
-  if (!item.refused || !mine) return row;
+  const row = part("li", `${item.words}. ${standing(item)}`);
+  if (!item.refused) return row;
   const retry = part("button", "Try again", { type: "button", className: "button" });
   retry.addEventListener("click", async () => {
     item.refused = undefined;
@@ -276,11 +276,13 @@ function line(item) {
   return row;
 }
 
+// How many alone: what was seen of a customer is for its writer, not for whoever takes up the tablet.
 function others() {
-  const names = new Set(queue.filter((item) => item.author !== me).map((item) => item.person));
-  return [...names].map((name) => part("p", me
-    ? `Entries of ${name} wait here. They go out under that name only: sign out, or change hands, and let ${name} in.`
-    : `Entries of ${name} wait on this tablet: they are sent when ${name} signs in here.`));
+  const counts = new Map();
+  queue.filter((item) => item.author !== me).forEach(({ person: name }) => counts.set(name, (counts.get(name) ?? 0) + 1));
+  return [...counts].map(([name, count]) => part("p", me
+    ? `${entries(count)} of ${name} wait here, to go out under that name only: sign out, or change hands, and let ${name} in.`
+    : `${entries(count)} of ${name} wait on this tablet, to be sent when ${name} signs in here.`));
 }
 
 function show() {
@@ -291,7 +293,7 @@ function show() {
   box.querySelector("summary").textContent = loose && !queue.length ? "Tablet keeps nothing" : `${queue.length} waiting`;
   const sheet = box.querySelector(".account-sheet");
   const rows = part("ul", "", { className: "entries" });
-  rows.append(...queue.map(line));
+  rows.append(...queue.filter((item) => item.author === me).map(line));
   sheet.replaceChildren(part("p", sentence()), ...others(), rows);
   if (state === "out") sheet.append(part("a", "Sign in", { className: "button main", href: `${signIn}?next=${encodeURIComponent(location.pathname + location.search)}` }));
   const pictures = queue.filter((item) => item.files.length && item.author === me).map((item) => ({ id: item.id, address: item.address, words: item.words, standing: standing(item) }));

@@ -58,6 +58,10 @@ def test_change_of_hand_loses_none_and_mixes_none(open_page, fitting, problems, 
     page.unroute("**/seen/")
     page.reload()
     waits(page, 3)  # Otto's went out, Anna's wait for her
+    page.locator("#outbox summary").tap()
+    told = f"3 entries of {anna.get_full_name()} wait here, to go out under that name only"
+    expect(page.locator("#outbox p").last).to_contain_text(told)
+    expect(page.locator("#outbox li")).to_have_count(0)  # what she saw is not for him to read
 
     assert (said(otto), said(anna), laid_down(page)) == (SIGNS[3:5], [], 3)
     Session.objects.all().delete()  # the PIN's time is over, and entries come

@@ -106,7 +106,8 @@ def test_tablet_without_room_says_so_of_the_photograph(open_page, fitting, agree
     waits(page, 2)
 
     expect(page.locator("#on-their-way")).to_contain_text("Held by this page alone: leave it open.")
-    expect(page.locator("#last-word")).to_contain_text("(it is full): leave the page open")
+    expect(page.locator("#last-word")).to_contain_text("Leave this page open. ")
+    expect(page.locator("#last-word")).to_contain_text("(it is full)")
     assert laid_down(page) == 1
     page.context.set_offline(False)
     waits(page, 0)
