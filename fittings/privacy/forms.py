@@ -8,6 +8,7 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from customers.form_fields import EntryForm
+from customers.meanwhile import show_what_was
 from customers.models import Customer
 from customers.numbers import tidy
 from fittings.models import Erasure
@@ -75,6 +76,10 @@ class RuleForm(EntryForm):
     alone = forms.BooleanField(
         label="The timer may erase by this rule without asking me", required=False
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        show_what_was(self)
 
 
 class AuditForm(forms.Form):

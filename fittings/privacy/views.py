@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from customers.meanwhile import There
 from customers.models import Customer
 from customers.requests import status_of
 from fittings.models import Erasure, RetentionRule
@@ -21,7 +22,7 @@ from fittings.privacy.exporting import write_export
 from fittings.privacy.forms import AuditForm, EraseForm, RuleForm
 from fittings.session.queries import photographs_on_disk
 from garments.forms import add_errors
-from garments.requests import person_of
+from garments.requests import is_kept_over, person_of
 
 FORM = ("GET", "POST")
 PAGE = 50
@@ -49,21 +50,25 @@ def rule_update(request: HttpRequest) -> HttpResponse:
     """How long people and photographs are kept."""
     held = keeping.rule()
     form = RuleForm(request.POST or None, initial=_as_typed(held))
-    if request.method == "POST" and form.is_valid():
-        try:
-            keeping.keep_rule(by=person_of(request), **form.cleaned_data)
-        except ValidationError as error:
-            add_errors(form, error)
-        else:
-            messages.success(request, "The rule is kept. Look at what is due by it.")
-            return redirect("privacy:due_list")
+
+    def there() -> There:
+        now = keeping.rule()
+        return There(_as_typed(now), by=now.by if now else None)
+
+    def write(said: dict[str, Any], _: int) -> None:
+        entry_id = form.cleaned_data["entry_id"]
+        keeping.keep_rule(entry_id=entry_id, by=person_of(request), **said)
+
+    if is_kept_over(form, there, write):
+        messages.success(request, "The rule is kept. Look at what is due by it.")
+        return redirect("privacy:due_list")
     context = {"form": form, "rule": held}
     return render(request, "privacy/rule_form.html", context, status=status_of(form))
 
 
 def _as_typed(held: RetentionRule | None) -> dict[str, Any]:
-    names = ("years", "photograph_months", "alone")
-    return {name: getattr(held, name) for name in names} if held else {}
+    none = RetentionRule(years=None, photograph_months=None, alone=False)
+    return {name: getattr(held or none, name) for name in ("years", "photograph_months", "alone")}
 
 
 @require_safe

@@ -117,6 +117,10 @@ def of_person():
     return where, ("first_name", "Ottilie", "Odile"), ("email", "o@example.org")
 
 
+def of_rule():
+    return reverse("privacy:rule_update"), ("years", "7", "9"), ("photograph_months", "12")
+
+
 PAGES = [
     of_customer,
     of_house,
@@ -130,6 +134,7 @@ PAGES = [
     of_inlays,
     of_holidays,
     of_person,
+    of_rule,
 ]
 
 
@@ -194,7 +199,7 @@ def test_one_field_changed_by_both_is_shown_and_asked(first, second, page):
 
 
 @pytest.mark.parametrize(
-    "page", [of_customer, of_house, of_garment, of_stage, of_week, of_bench, of_inlays]
+    "page", [of_customer, of_house, of_garment, of_stage, of_week, of_bench, of_inlays, of_rule]
 )
 def test_who_was_first_is_named(first, second, page):
     where, (name, value, mine), _ = page()
