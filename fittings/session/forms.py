@@ -20,6 +20,8 @@ from garments.models.garment import GarmentQuerySet
 FIRST_WHAT = "Touch what you see first, then the amount."
 TYPED = "typed"  # the amount is in the text field beside the keys
 NONE = "none"  # a fault without an amount
+# Named one by one: an iPad then turns what its camera keeps in another format into JPEG itself.
+TAKEN = "image/jpeg,image/png,image/webp"
 MOST_AT_ONCE = 12  # photographs of one form: each is made small before the first is kept
 Purpose = Booking.Purpose
 # What a walk-in is most likely for, by the stage of the newest garment; else the first look.
@@ -205,12 +207,12 @@ class PhotographForm(EntryForm):
     photograph = forms.FileField(
         label="Take a photograph",
         required=False,
-        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+        widget=forms.FileInput(attrs={"accept": TAKEN, "capture": "environment"}),
     )
     chosen = SeveralFilesField(
         label="Or choose some",
         required=False,
-        widget=SeveralFilesInput(attrs={"accept": "image/*"}),
+        widget=SeveralFilesInput(attrs={"accept": TAKEN}),
     )
     view = forms.ChoiceField(
         label="Seen from",

@@ -21,6 +21,9 @@ LONGEST: Final = 2048
 THUMBNAIL: Final = 320
 PRINTED: Final = 1000  # 300 points an inch at 84 mm, the tallest a ticket prints one
 QUALITY: Final = 85
+NO_PICTURE: Final = (
+    "That is no JPEG, PNG or WebP picture: set the camera to take JPEG, and take it again."
+)
 # What Pillow raises, by fuzzing, on pixels and on EXIF that are not what they say they are.
 DAMAGED: Final = (
     OSError,
@@ -82,13 +85,20 @@ def _decoded(upload: IO[bytes]) -> Image.Image:
             opened.draft("RGB", (LONGEST, LONGEST))
             # Smaller before it is turned: at full size it would stand in memory three times.
             opened.thumbnail((LONGEST, LONGEST))
-            return ImageOps.exif_transpose(opened).convert("RGB")
+            return _in_colours(ImageOps.exif_transpose(opened))
     except UnidentifiedImageError as error:
-        raise ValidationError("That is no JPEG, PNG or WebP picture.") from error
+        raise ValidationError(NO_PICTURE) from error
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
         raise ValidationError("The picture has too many points: take it smaller.") from error
     except DAMAGED as error:
         raise ValidationError("The picture is damaged: take it again.") from error
+
+
+def _in_colours(picture: Image.Image) -> Image.Image:
+    # Pillow cuts greys of 16 bits off at 255, which leaves a white sheet.
+    if picture.mode.startswith("I"):
+        picture = picture.convert("I").point(lambda grey: grey / 256).convert("L")
+    return picture.convert("RGB")
 
 
 def _encoded(picture: Image.Image) -> bytes:

@@ -12,7 +12,8 @@ import zlib
 
 from PIL import Image
 
-NO_PICTURE = "That is no JPEG, PNG or WebP picture."
+from fittings.session.photographs import NO_PICTURE
+
 DAMAGED = "The picture is damaged: take it again."
 TOO_MANY_POINTS = "The picture has too many points: take it smaller."
 TOO_HEAVY = "The picture is larger than 20 MB: take it again at a smaller size."

@@ -19,7 +19,7 @@ from PIL import Image, ImageFile
 from fittings.models import Photograph
 from fittings.session import photographs
 from fittings.session.forms import PhotographForm
-from fittings.session.photographs import for_paper, prepare
+from fittings.session.photographs import NO_PICTURE, for_paper, prepare
 from fittings.session.services import decide_next_step
 from fittings.session.services.photographs import (
     record_photograph,
@@ -121,6 +121,14 @@ def test_paper_gets_as_much_as_it_can_show():
     assert len(printed) < len(kept) / 3
 
 
+def test_greys_of_sixteen_bits_are_no_white_sheet():
+    upload = io.BytesIO()
+    Image.new("I;16", (60, 40), 0x8000).save(upload, "PNG")
+
+    with Image.open(io.BytesIO(prepare(upload).image)) as shown:
+        assert (shown.mode, shown.getpixel((30, 20))) == ("RGB", (128, 128, 128))
+
+
 def test_page_hidden_behind_pixels_is_gone():
     upload = io.BytesIO(picture(kind="PNG").getvalue() + b"<script>alert(1)</script>")
 
@@ -130,14 +138,14 @@ def test_page_hidden_behind_pixels_is_gone():
 @pytest.mark.parametrize(
     ("upload", "message"),
     [
-        (lambda: io.BytesIO(b""), "That is no JPEG, PNG or WebP picture."),
-        (lambda: io.BytesIO(b"not a picture"), "That is no JPEG, PNG or WebP picture."),
+        (lambda: io.BytesIO(b""), NO_PICTURE),
+        (lambda: io.BytesIO(b"not a picture"), NO_PICTURE),
         (
             lambda: io.BytesIO(b"%!PS-Adobe-3.0 EPSF-3.0\n"),
-            "That is no JPEG, PNG or WebP picture.",
+            NO_PICTURE,
         ),
-        (lambda: picture(kind="GIF"), "That is no JPEG, PNG or WebP picture."),
-        (lambda: picture(kind="TIFF"), "That is no JPEG, PNG or WebP picture."),
+        (lambda: picture(kind="GIF"), NO_PICTURE),
+        (lambda: picture(kind="TIFF"), NO_PICTURE),
         (
             lambda: io.BytesIO(picture(size=(900, 900), kind="PNG").getvalue()[:200]),
             "The picture is damaged: take it again.",
@@ -342,7 +350,7 @@ def test_one_damaged_of_several_keeps_none_and_says_which(fitting, coat, fitter,
     with pytest.raises(ValidationError) as refusal:
         record_photographs(entry_id=uuid.uuid4(), uploads=uploads, **about)
 
-    assert refusal.value.messages == ["Photograph 2 of 2: That is no JPEG, PNG or WebP picture."]
+    assert refusal.value.messages == [f"Photograph 2 of 2: {NO_PICTURE}"]
     assert Photograph.objects.count() == 0
 
 
