@@ -18,6 +18,8 @@ from fittings.safekeeping.archive import DATABASE, PHOTOGRAPHS, DamagedError, Ma
 
 PLAIN: Final = ".tar.gz"
 SEALED: Final = ".tar.gz.age"
+SCRATCH: Final = "copy-"
+BROKEN_OFF: Final = 24 * 60 * 60  # seconds after which no copying can still be at it
 SECRET: Final = re.compile(r"^AGE-SECRET-KEY-1[0-9A-Z]+$", re.MULTILINE)
 
 
@@ -37,6 +39,7 @@ def back_up(folder: Path, *, seal_for: str = "", work: Path, now: datetime.datet
     name = f"ledger-{_stamp(now)}{SEALED if recipient else PLAIN}"
     if not folder.is_dir():
         raise RefusedError(f"{folder} is no folder.")
+    _clear_broken_off(work, now)
     with _scratch(work) as scratch:
         plain = scratch / "plain"
         with plain.open("xb") as to:
@@ -135,8 +138,15 @@ def _put(made: Path, path: Path) -> Path:
 
 @contextmanager
 def _scratch(work: Path) -> Iterator[Path]:
-    with tempfile.TemporaryDirectory(prefix="copy-", dir=work) as folder:
+    with tempfile.TemporaryDirectory(prefix=SCRATCH, dir=work) as folder:
         yield Path(folder)
+
+
+def _clear_broken_off(work: Path, now: datetime.datetime) -> None:
+    """Take away what a copying that was killed left: the whole house, unsealed, the erased too."""
+    for folder in work.glob(f"{SCRATCH}*"):
+        if now.timestamp() - folder.stat().st_mtime > BROKEN_OFF:
+            shutil.rmtree(folder, ignore_errors=True)
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 import datetime
 import io
+import os
 import threading
 from pathlib import Path
 
@@ -189,6 +190,19 @@ def test_no_file_is_left_when_the_key_is_none(small):
 
     assert list((small / "copies").iterdir()) == []
     assert [path.name for path in (small / "data").iterdir()] == ["photographs"]
+
+
+def test_what_a_killed_copying_left_is_taken_away(small):
+    left, going_on = small / "data" / "copy-killed", small / "data" / "copy-now"
+    for folder, hours in ((left, 25), (going_on, 1)):
+        (folder / "unpacked").mkdir(parents=True)
+        (folder / "plain").write_bytes(b"Quillfeather")
+        then = (NOW - datetime.timedelta(hours=hours)).timestamp()
+        os.utime(folder, (then, then))
+
+    back_up(small)
+
+    assert (left.exists(), going_on.exists()) == (False, True)
 
 
 def test_photograph_that_is_gone_is_told(small):
