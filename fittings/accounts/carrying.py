@@ -13,7 +13,8 @@ from django.http import HttpRequest
 SALT = "carried"
 LONGEST = 12 * 60 * 60  # seconds it may wait for somebody
 MOST_LETTERS = 64 * 1024
-NEVER = {"pin", "again", "code", "csrfmiddlewaretoken", "carried"}  # nor any password
+SECRET = {"pin", "again", "code"}  # and any password
+NEVER = {"csrfmiddlewaretoken", "carried"}
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,7 @@ class Carried:
     fields: list[list[str]]
     by: str = ""
     without: bool = False  # files that were sent with it must be chosen again
+    secret: bool = False  # a password, PIN or code was, and must be typed again
 
     def sealed(self) -> str:
         return signing.dumps(asdict(self), salt=SALT, compress=True)
@@ -41,15 +43,17 @@ class Carried:
 
 def taken_along(request: HttpRequest, by: str) -> Carried | None:
     """What a form says, to be carried; a lone button says something too. None for too much."""
+    left = {name for name in request.POST if name in SECRET or "password" in name}
     fields = [
         [name, value]
         for name, values in request.POST.lists()
-        if name not in NEVER and "password" not in name
+        if name not in left | NEVER
         for value in values
     ]
     if sum(len(name) + len(value) for name, value in fields) > MOST_LETTERS:
         return None
-    return Carried(request.get_full_path(), fields, by, without=bool(request.FILES))
+    secret = any(request.POST[name] for name in left)
+    return Carried(request.get_full_path(), fields, by, without=bool(request.FILES), secret=secret)
 
 
 def opened(sealed: str) -> Carried | None:

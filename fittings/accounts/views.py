@@ -1,5 +1,6 @@
 """The people of the house, and the pages for what went wrong."""
 
+import logging
 import sys
 from typing import Any
 
@@ -16,7 +17,9 @@ from customers.requests import status_of
 from fittings.accounts.forms import PersonForm, PersonUpdateForm
 from fittings.accounts.services import add_person, change_person
 from fittings.config.trouble import trouble_of
-from garments.requests import is_kept_over
+from garments.requests import is_kept_over, person_of
+
+logger = logging.getLogger("ledger.accounts")
 
 
 @require_safe
@@ -51,6 +54,7 @@ def person_create(request: HttpRequest) -> HttpResponse:
         except ValidationError as error:
             form.add_error(None, error)
         else:
+            _log(request, person, "person let in")
             messages.success(request, f"{person.get_full_name()} can sign in now.")
             return redirect("accounts:person_list")
     status = 422 if form.errors else 200
@@ -64,6 +68,7 @@ def person_update(request: HttpRequest, pk: int) -> HttpResponse:
 
     def write(values: dict[str, Any], _: int) -> None:
         change_person(person=person, **form.cleaned_data | values)
+        _log(request, person, "person changed")
 
     form = PersonUpdateForm(request.POST or None, initial=initial)
     if is_kept_over(form, lambda: There(_said_of(pk)), write):
@@ -71,6 +76,16 @@ def person_update(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("accounts:person_list")
     context = {"form": form, "person": person}
     return render(request, "accounts/person_form.html", context, status=status_of(form))
+
+
+def _log(request: HttpRequest, person: User, what: str) -> None:
+    """Who may do what is no entry of the ledger: the log alone says who gave it."""
+    work = ",".join(sorted(group.name for group in person.groups.all()))
+    new = bool(request.POST.get("password"))
+    logger.info(
+        "%s person=%s by=%s work=%s active=%s password=%s",
+        *(what, person.pk, person_of(request).pk, work, person.is_active, new),
+    )
 
 
 def _said_of(pk: int) -> dict[str, Any]:

@@ -246,7 +246,13 @@ PAGES: dict[str, frozenset[str]] = {
 # What changes how somebody gets in opens after a password given just now, however they came in.
 # Pages of the owner alone never open to a PIN: ``fittings.accounts.gates`` asks for the password.
 JUST_PROVEN = frozenset(
-    {"accounts:factor_page", "accounts:factor_remove", "accounts:tablet_create"}
+    {
+        "accounts:factor_page",
+        "accounts:factor_remove",
+        "accounts:person_create",
+        "accounts:person_update",
+        "accounts:tablet_create",
+    }
 )
 
 

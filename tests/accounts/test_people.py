@@ -1,3 +1,5 @@
+import logging
+
 import pytest
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -99,6 +101,20 @@ def test_empty_password_leaves_the_old_one(client, owner):
     client.post(f"/people/{hand.pk}/", {**data, "password": ""})
 
     assert User.objects.get(pk=hand.pk).check_password("chalk-and-thread-7")
+
+
+def test_who_gave_what_work_stands_in_the_log(client, owner, caplog):
+    caplog.set_level(logging.INFO)
+    client.post("/people/new/", GOOD)
+    orla = User.objects.get(username="orla")
+    client.post(f"/people/{orla.pk}/", GOOD | {"password": "", "roles": ["owner"], "active": "on"})
+
+    said = [row.getMessage() for row in caplog.records if "person=" in row.getMessage()]
+    who = f"person={orla.pk} by={owner.pk}"
+    assert said == [
+        f"person let in {who} work=fitter active=True password=True",
+        f"person changed {who} work=owner active=True password=False",
+    ]
 
 
 def test_people_list_costs_same_queries_for_many(client, owner, django_assert_num_queries):

@@ -179,19 +179,22 @@ def test_command_helps_an_only_owner(hester, capsys):
         call_command("remove_second_factor", "nobody")
 
 
-def test_keys_page_asks_for_a_password_given_just_now(client, hester, monkeypatch):
+@pytest.mark.parametrize("page", [PAGE, "/people/new/", "/people/{}/"])
+def test_keys_page_asks_for_a_password_given_just_now(client, hester, monkeypatch, page):
+    """A page that gives somebody a new password too: else the old one is not asked for."""
+    page = page.format(hester.pk)
     sign_in(client)
     later = time.time() + 16 * 60
     monkeypatch.setattr("time.time", lambda: later)
 
-    review, keys = client.get("/review/"), client.get(PAGE)
+    review, keys = client.get("/review/"), client.get(page)
 
     assert (review.status_code, keys.url) == (
         200,
-        f"/people/prove/?next={PAGE.replace('/', '%2F')}",
+        f"/people/prove/?next={page.replace('/', '%2F')}",
     )
     client.post("/people/prove/", {"password": PASSWORD})
-    assert client.get(PAGE).status_code == 200
+    assert client.get(page).status_code == 200
 
 
 def test_proof_asks_for_the_code_as_well(client, hester):

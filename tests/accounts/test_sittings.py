@@ -200,6 +200,8 @@ def test_secrets_and_files_are_not_carried(client, hester):
 
     carried = opened(page.context["carried"])
     assert (carried.fields, carried.without, carried.by) == ([["first_name", "Odile"]], True, "")
+    answer = sign_in(client, carried=page.context["carried"])
+    assert "Passwords, PINs and codes are never carried" in answer.content.decode()
 
 
 def test_what_others_made_up_is_not_opened(client, hester):
