@@ -13,7 +13,7 @@ from playwright.sync_api import expect
 from customers.services import record_consent
 from fittings.models import Observation, Photograph
 from tests.e2e.browser import LANDSCAPE
-from tests.e2e.conftest import CHROMIUM_OPTIONS
+from tests.e2e.conftest import CHROMIUM, CHROMIUM_OPTIONS
 from tests.e2e.test_kept import SIGNS, fitting, laid_down, open_session, touch, waits
 from tests.factories import ConsentFactory, UserFactory
 
@@ -52,7 +52,7 @@ def tablet_with_disk(chromium, house, folder):
     width, height = LANDSCAPE
     return chromium.browser_type.launch_persistent_context(
         folder,
-        executable_path=os.path.realpath("/usr/bin/chromium"),
+        executable_path=CHROMIUM,
         args=CHROMIUM_OPTIONS,
         base_url=house.url,
         viewport={"width": width, "height": height},
