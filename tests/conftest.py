@@ -98,23 +98,25 @@ def sqlite_database(sqlite_template, tmp_path, django_db_blocker) -> Iterator[st
 
 
 @pytest.fixture(scope="session")
-def postgres_server() -> Iterator[PostgresServer]:
-    with running_server() as server:
+def postgres_server(tmp_path_factory, django_db_blocker) -> Iterator[PostgresServer]:
+    """A server of this worker's own that has a migrated database, `ledger_template`."""
+
+    def make(folder: Path) -> None:
+        with running_server() as server:
+            server.execute("CREATE DATABASE ledger_template")
+            migrated = default_database(server.url("ledger_template"))
+            with django_db_blocker.unblock(), migrated:
+                call_command("migrate", verbosity=0)
+            server.copy_data(folder)
+
+    with running_server(data=made_once(tmp_path_factory, "postgres", make)) as server:
         yield server
 
 
-@pytest.fixture(scope="session")
-def postgres_template(postgres_server, django_db_blocker) -> str:
-    postgres_server.execute("CREATE DATABASE ledger_template")
-    with django_db_blocker.unblock(), default_database(postgres_server.url("ledger_template")):
-        call_command("migrate", verbosity=0)
-    return "ledger_template"
-
-
 @pytest.fixture
-def postgres_database(postgres_server, postgres_template, django_db_blocker) -> Iterator[str]:
+def postgres_database(postgres_server, django_db_blocker) -> Iterator[str]:
     """A migrated PostgreSQL database of the test's own is the default database; its URL."""
-    postgres_server.execute(f"CREATE DATABASE ledger TEMPLATE {postgres_template}")
+    postgres_server.execute("CREATE DATABASE ledger TEMPLATE ledger_template")
     url = postgres_server.url("ledger")
     try:
         with django_db_blocker.unblock(), default_database(url):
@@ -132,9 +134,11 @@ def either_database(request) -> str:
 
 
 @pytest.fixture(scope="session")
-def house_template(tmp_path_factory) -> Path:
+def house_template(sqlite_template, tmp_path_factory) -> Path:
     """The data folder of a house that has just been set up."""
-    return made_once(tmp_path_factory, "house", houses.set_up)
+    return made_once(
+        tmp_path_factory, "house", lambda folder: houses.set_up(folder, sqlite_template)
+    )
 
 
 @pytest.fixture(scope="session")
@@ -154,20 +158,18 @@ def live_house(house_template, loaded_house, django_db_blocker, settings) -> Ite
     # What the test writes must be readable by the server, which runs on the real settings.
     settings.PASSWORD_HASHERS = global_settings.PASSWORD_HASHERS
     settings.MEDIA_ROOT = data / "photographs"
+    settings.SECRET_KEY = (data / "secret-key").read_text(encoding="ascii").strip()
     database = default_database(sqlite_url(data / "ledger.sqlite3"))
     with houses.begun(loaded_house) as house, django_db_blocker.unblock(), database:
         yield house
 
 
 @pytest.fixture(scope="session")
-def demo_house(house_template, tmp_path_factory) -> Iterator[LiveHouse]:
-    """The invented house, served for looking at: tests must not write to it."""
+def demo_template(house_template, tmp_path_factory) -> Path:
+    """The data folder of the invented house, as it is now."""
 
     def make(folder: Path) -> None:
         shutil.copytree(house_template, folder, dirs_exist_ok=True)
         houses.manage(folder, "demo_house")
 
-    made = made_once(tmp_path_factory, "demo-house", make)
-    data = shutil.copytree(made, tmp_path_factory.mktemp("demo") / "house")
-    with houses.serve(data) as house:
-        yield house
+    return made_once(tmp_path_factory, "demo-house", make)

@@ -50,8 +50,15 @@ class PostgresServer:
         wait_for(self, self.process)
 
     def stop(self) -> None:
+        """End it at once: begun again, it brings itself in order first, as after a kill."""
         self.process.send_signal(signal.SIGQUIT)
         self.process.wait()
+
+    def copy_data(self, folder: Path) -> None:
+        """Copy all that it keeps into ``folder``, as ended in order, with nobody connected."""
+        self.process.send_signal(signal.SIGINT)
+        self.process.wait()
+        subprocess.run(["cp", "--archive", self.folder / "data", folder], check=True)
 
     def kill(self) -> None:
         """kill -9 of the server and of every process it has, each of which leads its own group."""
@@ -86,15 +93,21 @@ def folder_of(owner: dict) -> Iterator[Path]:
 
 
 @contextmanager
-def running_server(settings: tuple[str, ...] = SETTINGS) -> Iterator[PostgresServer]:
+def running_server(
+    settings: tuple[str, ...] = SETTINGS, data: Path | None = None
+) -> Iterator[PostgresServer]:
+    """A server of nothing yet, or of a copy of what ``copy_data`` left in the folder ``data``."""
     # PostgreSQL refuses to run as root, which is who CI is; Debian's package brings this user.
     owner = {"user": "postgres", "group": "postgres", "extra_groups": []}
     owner = owner if os.geteuid() == 0 else {}
     with folder_of(owner) as folder:
         server = PostgresServer(folder, owner, settings)
-        how = ["--username=postgres", "--auth=trust", "--no-sync", "--encoding=UTF8"]
-        command = [server_programs() / "initdb", *how, "--locale=C.UTF-8", "data"]
-        subprocess.run(command, check=True, **server.quiet, **owner)
+        if data:
+            subprocess.run(["cp", "--archive", data / "data", folder], check=True)
+        else:
+            how = ["--username=postgres", "--auth=trust", "--no-sync", "--encoding=UTF8"]
+            command = [server_programs() / "initdb", *how, "--locale=C.UTF-8", "data"]
+            subprocess.run(command, check=True, **server.quiet, **owner)
         server.start()
         try:
             yield server

@@ -19,7 +19,6 @@ from garments.models import Alteration, Garment
 from tests.databases import default_database, sqlite_url
 from tests.demo.conftest import TODAY
 from tests.factories.customers import CustomerFactory, UserFactory
-from tests.once import made_once
 
 COLUMNS = {
     Customer: ("number", "given_name", "family_name", "phone", "created_at"),
@@ -48,32 +47,22 @@ def test_same_seed_gives_the_same_rows(demo, sqlite_template, tmp_path):
     assert again == rows_of_house()
 
 
-@pytest.fixture(scope="module")
-def house_of_now(sqlite_template, tmp_path_factory, django_db_blocker):
-    """Another seed, and the day it is: its file."""
-
-    def make(folder):
-        path = Path(shutil.copy(sqlite_template, folder))
-        with django_db_blocker.unblock(), default_database(sqlite_url(path)):
-            call_command("demo_house", seed=2, verbosity=0)
-
-    made = made_once(tmp_path_factory, "demo-of-now", make) / "ledger.sqlite3"
-    return Path(shutil.copy(made, tmp_path_factory.mktemp("now")))
-
-
 @pytest.mark.long
-def test_other_seed_gives_other_rows(demo, house_of_now):
-    with default_database(sqlite_url(house_of_now)):
+def test_other_seed_gives_other_rows(demo, sqlite_template, tmp_path):
+    path = Path(shutil.copy(sqlite_template, tmp_path))
+    with default_database(sqlite_url(path)):
+        call_command("demo_house", seed=2, verbosity=0)
         other = rows_of_house()
 
     kept = rows_of_house()
     assert [name for name in kept if other[name] == kept[name]] == []
 
 
-def test_demo_of_now_reaches_up_to_now(demo, house_of_now):
+def test_demo_of_now_reaches_up_to_now(demo, demo_template, tmp_path):
+    path = Path(shutil.copy(demo_template / "ledger.sqlite3", tmp_path))
     now = datetime.datetime.now(tz=datetime.UTC)
 
-    with default_database(sqlite_url(house_of_now)):
+    with default_database(sqlite_url(path)):
         newest = Observation.objects.latest("at").at
 
     # Late at night the day of the demo is over: it ends three hours before midnight.

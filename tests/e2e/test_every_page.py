@@ -154,9 +154,9 @@ OVER = """() => document.documentElement.scrollWidth > innerWidth
 
 
 @pytest.fixture(scope="module")
-def house(demo_house, tmp_path_factory):
-    """The demo house once more, to write in."""
-    data = shutil.copytree(demo_house.data, tmp_path_factory.mktemp("walked") / "house")
+def house(demo_template, tmp_path_factory):
+    """The demo house, to look at and for the tour to write in."""
+    data = shutil.copytree(demo_template, tmp_path_factory.mktemp("walked") / "house")
     with serve(data) as walked:
         yield walked
 
