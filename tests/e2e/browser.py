@@ -1,6 +1,8 @@
 """What browser tests do with a page."""
 
+from django.conf import settings
 from django.contrib.auth.models import User
+from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import Browser, BrowserContext, Page
 
@@ -29,6 +31,18 @@ def tablet_of(
     context.on("console", lambda said: said.type == "error" and problems.append(said.text))
     context.on("weberror", lambda raised: problems.append(str(raised.error)))
     return context
+
+
+def let_in(page: Page, user: User) -> None:
+    """Signed in already on this tablet, before the house whose secret key is the settings' one.
+
+    For tests of what comes after: the form costs a page and a real hash each time.
+    """
+    client = Client()
+    client.force_login(user)
+    ticket = client.cookies[settings.SESSION_COOKIE_NAME].value
+    kept = {"name": settings.SESSION_COOKIE_NAME, "value": ticket, "httpOnly": True}
+    page.context.add_cookies([{**kept, "domain": "127.0.0.1", "path": "/"}])
 
 
 def sign_in(page: Page, user: User | str, password: str = PASSWORD) -> None:

@@ -11,7 +11,7 @@ from customers.models import ReadingConfirmed
 from garments import cutting
 from garments.models import Garment
 from tests.e2e import body
-from tests.e2e.browser import sign_in
+from tests.e2e.browser import let_in
 from tests.factories import CustomerFactory, CutVersionFactory, UserFactory
 from tests.garments.ready import BODY
 
@@ -32,7 +32,7 @@ def page(open_page, live_house):
     figures = cutting.data_of(cutting.house_cut("drape", "coat"))
     CutVersionFactory(cut__name="Plover", cut__kind="coat", data=figures)
     shown = open_page()
-    sign_in(shown, fitter)
+    let_in(shown, fitter)
     return shown
 
 

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from fittings.models import CauseTaken, SpotAnswer
 from garments.models import Alteration
-from tests.e2e.browser import UPRIGHT, sign_in
+from tests.e2e.browser import UPRIGHT, let_in
 from tests.factories import FittingFactory, UserFactory
 from tests.session.conftest import garment_of
 
@@ -16,7 +16,7 @@ def page(open_page, live_house):
     fitting = FittingFactory(fitter=fitter, started_at=timezone.now())
     fitting.garments.add(garment_of(fitting.customer, fitter))
     shown = open_page(UPRIGHT)
-    sign_in(shown, fitter)
+    let_in(shown, fitter)
     shown.goto(f"/fitting/{fitting.pk}/")
     return shown
 

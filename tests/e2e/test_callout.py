@@ -4,7 +4,7 @@ import pytest
 from django.utils import timezone
 
 from fittings.models import Observation, Remark
-from tests.e2e.browser import LANDSCAPE, sign_in
+from tests.e2e.browser import LANDSCAPE, let_in
 from tests.factories import FittingFactory, UserFactory
 from tests.session.conftest import garment_of
 
@@ -18,7 +18,7 @@ def screen(open_page, live_house):
         fitting = FittingFactory(fitter=fitter, started_at=timezone.now())
         fitting.garments.add(garment_of(fitting.customer, fitter))
         page = open_page(LANDSCAPE, **options)
-        sign_in(page, fitter)
+        let_in(page, fitter)
         page.goto(f"/fitting/{fitting.pk}/")
         return page
 

@@ -4,7 +4,7 @@ import pytest
 
 from garments.carrying.queries import accepted_changes, carry_lines
 from garments.models import CarryAnswer, Garment
-from tests.e2e.browser import LANDSCAPE, sign_in
+from tests.e2e.browser import LANDSCAPE, let_in
 from tests.factories import AlterationFactory, GarmentFactory, JudgementFactory, UserFactory
 
 CHANGES = (("let-out", "side-seam"), ("shorten-cuff", "cuff"))
@@ -21,7 +21,7 @@ def coat(live_house):
 
 
 def test_each_line_is_answered_by_one_tap_and_changed_by_another(page, coat):
-    sign_in(page, UserFactory(role="fitter"))
+    let_in(page, UserFactory(role="fitter"))
     page.goto(f"/garments/{coat.number}/carry/")
 
     page.get_by_role("region", name="Let out, side seam").get_by_label("Amount").tap()
@@ -40,7 +40,7 @@ def test_each_line_is_answered_by_one_tap_and_changed_by_another(page, coat):
 
 def test_lines_are_answered_without_javascript(open_page, coat):
     page = open_page(LANDSCAPE, java_script_enabled=False)
-    sign_in(page, UserFactory(role="owner"))
+    let_in(page, UserFactory(role="owner"))
     page.goto(f"/garments/{coat.number}/carry/")
 
     page.get_by_role("button", name="Carry: Let out, side seam").tap()

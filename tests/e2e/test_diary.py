@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from fittings.models import Booking
 from fittings.promise import CRAFTS
-from tests.e2e.browser import LANDSCAPE, sign_in
+from tests.e2e.browser import LANDSCAPE, let_in
 from tests.e2e.tablet import Tablet
 from tests.factories import (
     BookingFactory,
@@ -34,7 +34,7 @@ def tobiah(live_house):
 def desk(open_page, live_house):
     def opened(address="/", size=LANDSCAPE, **options):
         page = open_page(size, **options)
-        sign_in(page, UserFactory(role="front of house"))
+        let_in(page, UserFactory(role="front of house"))
         page.goto(address)
         return page
 

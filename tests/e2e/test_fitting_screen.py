@@ -13,7 +13,7 @@ from PIL import Image
 from customers.lengths import Length
 from fittings.models import Fitting, Observation
 from garments.models import Alteration
-from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
+from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, let_in
 from tests.factories import ConsentFactory, FittingFactory, UserFactory
 from tests.session.conftest import garment_of
 
@@ -48,7 +48,7 @@ def scene(live_house):
 def screen(open_page, scene):
     def shown(size=LANDSCAPE, **options):
         page = open_page(size, **options)
-        sign_in(page, scene.fitter)
+        let_in(page, scene.fitter)
         page.goto(scene.address)
         return page
 

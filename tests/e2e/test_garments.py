@@ -11,7 +11,7 @@ from garments import cutting
 from garments.models import Garment
 from garments.queries import inlays_of
 from garments.services import cut_garment, record_remake
-from tests.e2e.browser import sign_in
+from tests.e2e.browser import let_in
 from tests.factories import (
     BookingFactory,
     ConsentFactory,
@@ -49,7 +49,7 @@ def house(live_house):
 
 
 def test_order_page_shows_the_cuts_of_the_kind(page, house):
-    sign_in(page, house["owner"])
+    let_in(page, house["owner"])
     page.goto(f"/garments/order/{house['customer'].number}/")
     cuts = page.get_by_role("radio", name="version 1")
 
@@ -62,7 +62,7 @@ def test_order_page_shows_the_cuts_of_the_kind(page, house):
 
 
 def test_order_is_taken_in_four_taps_and_a_cloth(page, house):
-    sign_in(page, house["owner"])
+    let_in(page, house["owner"])
     page.goto(f"/garments/order/{house['customer'].number}/")
 
     page.get_by_label("Coat", exact=True).tap()
@@ -81,7 +81,7 @@ def test_order_is_taken_in_four_taps_and_a_cloth(page, house):
 
 
 def test_inlay_is_counted_by_the_pad(page, house):
-    sign_in(page, house["owner"])
+    let_in(page, house["owner"])
     page.goto(f"/garments/{house['garment'].number}/inlays/")
 
     page.get_by_label("Side seam, left").tap()
@@ -93,7 +93,7 @@ def test_inlay_is_counted_by_the_pad(page, house):
 
 
 def test_stage_is_entered_by_one_tap_and_taken_back(page, house):
-    sign_in(page, house["owner"])
+    let_in(page, house["owner"])
     page.goto(f"/folio/garments/{house['garment'].number}/")
 
     page.get_by_role("button", name="basted for fitting").tap()
@@ -107,7 +107,7 @@ def test_stage_is_entered_by_one_tap_and_taken_back(page, house):
 
 def test_pages_work_without_javascript(open_page, house):
     page = open_page(java_script_enabled=False)
-    sign_in(page, house["owner"])
+    let_in(page, house["owner"])
     page.goto(f"/garments/{house['garment'].number}/inlays/")
 
     page.get_by_label("Side seam, left").fill("7/8")
@@ -128,7 +128,7 @@ def test_coat_is_measured_by_pad_from_its_fitting(open_page, live_house):
         measures={("sleeve-to-cuff", "L"): 33, ("half-back", "L"): 7.75},  # aimed at 24 3/4 in
     )
     page = open_page()
-    sign_in(page, fitter)
+    let_in(page, fitter)
     page.goto(f"/fitting/{fitting.pk}/")
 
     page.get_by_role("link", name="Measure the coat").tap()

@@ -3,7 +3,7 @@
 import pytest
 
 from customers.models import MeasurementSet
-from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, sign_in
+from tests.e2e.browser import LANDSCAPE, PHONE, UPRIGHT, let_in
 from tests.factories import CustomerFactory, MeasurementSetFactory, UserFactory
 
 SIZES = pytest.mark.parametrize("size", [LANDSCAPE, UPRIGHT, PHONE], ids=str)
@@ -23,7 +23,7 @@ def ozge(live_house):
 def tablet(open_page, live_house):
     def opened(address, size=LANDSCAPE, **options):
         page = open_page(size, **options)
-        sign_in(page, UserFactory(role="owner"))
+        let_in(page, UserFactory(role="owner"))
         page.goto(address)
         return page
 
