@@ -29,13 +29,34 @@ class CountMark(models.Model):
     """The state of everything that the review shows, by a name that no two states share.
 
     One row, named anew whenever something is counted anew. By chance and not by number: a backup
-    restored would give a number a second meaning.
+    restored would give a number a second meaning. ``epoch`` is named anew when it cannot be said
+    which months that touched.
     """
 
     mark = models.UUIDField(default=uuid.uuid4)
+    epoch = models.UUIDField(default=uuid.uuid4)
 
     def __str__(self) -> str:
         return str(self.mark)
+
+
+class MonthMark(models.Model):
+    """The state of what is counted of one kind of moment in one month of the house, as above.
+
+    A month without one is as it was when the epoch began.
+    """
+
+    kind = models.CharField(max_length=10)
+    month = models.DateField()
+    mark = models.CharField(max_length=36)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["kind", "month"], name="one_mark_of_a_month")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.month:%Y-%m}"
 
 
 OWN = ("kind", "cutter_id", "cut_version_id", "cloth_pattern", "fitter_id", "maker_id")
@@ -170,7 +191,9 @@ class StageCount(models.Model):
 class SeenCount(models.Model):
     """A fault seen at a zone of a garment at one fitting, once, whatever sides it was entered for.
 
-    The index holds every column that is asked for: the table itself is never read.
+    ``before_at`` is when it was seen there before: a garment is counted in some days by the row
+    whose last time lies before them. The index holds every column that is asked for: the table
+    itself is never read.
     """
 
     fitting_id = models.UUIDField()
@@ -179,6 +202,7 @@ class SeenCount(models.Model):
     zone = models.CharField(max_length=30)
     fault = models.CharField(max_length=60)
     seen_at = models.DateTimeField()
+    before_at = models.DateTimeField(null=True)
     cutter_id = models.BigIntegerField()
     cut_version_id = models.BigIntegerField()
 
@@ -190,6 +214,7 @@ class SeenCount(models.Model):
                     "kind",
                     "zone",
                     "fault",
+                    "before_at",
                     "garment_id",
                     "fitting_id",
                     "cutter_id",

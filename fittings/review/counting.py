@@ -7,23 +7,29 @@ is answered: nothing is added up twice, and what was struck is gone. What is cou
 ``measures``; what depends on today (whose watch is over) is left to the page.
 """
 
+import datetime
 import json
 import uuid
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import connection, transaction
+from django.utils import timezone
 
 from customers.models import House
-from fittings.models import CountMark
+from fittings.models import CountMark, MonthMark
 from fittings.review.measures import WATCH
 from fittings.review.sql import (
     DAY_SLACK,
     FIRST_FITTER,
     FIRST_MAKER,
     Piece,
+    as_day,
     day_of,
     days_between,
     fetch,
+    moment_of,
     run,
     stands,
     whole,
@@ -42,10 +48,29 @@ COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS = (
 GROUP_COLUMNS = "kind, cutter_id, cut_version_id, cloth_pattern, fitter_id, maker_id"
 
 
+# What a count hangs on: the moments a garment left the work, was first looked at and is seen, an
+# alteration was first judged and was decided, and a piece was cut again.
+KINDS = ("left", "looked", "seen", "judged", "altered", "recut")
+# Beyond so many garments at once it is quicker to name no month than to name them all.
+MOST_NAMED = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The mark of everything, of the epoch, and of the months touched since, by kind."""
+
+    mark: str
+    epoch: str
+    months: dict[tuple[str, datetime.date], str]
+
+    def get(self, of: tuple[str, datetime.date]) -> str:
+        """The name of the state of a kind in a month; a month not touched goes by the epoch's."""
+        return self.months.get(of, self.epoch)
+
+
 def fetch_counted(piece: Piece) -> list[tuple[Any, ...]]:
     """The rows of a statement over the counts, which are brought up to the ledger first."""
-    if fetch(Piece("SELECT 1 FROM fittings_recount LIMIT 1")):
-        count_anew()
+    mark_of_counts()
     return fetch(piece)
 
 
@@ -62,12 +87,37 @@ def mark_of_counts() -> str:
     return str(mark)
 
 
+_newest: dict[str, Marks] = {}
+
+
+def marks_now() -> Marks:
+    """The marks of now; read again only when that of everything has changed."""
+    known = _newest.get(mark_of_counts())
+    return known or _read_marks()
+
+
+def _read_marks() -> Marks:
+    """All of them in one statement: an epoch read apart from its months could name an older one."""
+    rows = fetch(
+        Piece(
+            "SELECT c.mark, c.epoch, m.kind, m.month, m.mark FROM fittings_countmark c "
+            "LEFT JOIN fittings_monthmark m ON 1 = 1"
+        )
+    )
+    months = {(kind, as_day(month)): mark for _, _, kind, month, mark in rows if kind}
+    marks = Marks(str(rows[0][0]), str(rows[0][1]), months)
+    _newest.clear()
+    _newest[marks.mark] = marks
+    return marks
+
+
 @transaction.atomic
 def count_anew() -> None:
-    """Count whatever was entered since the last time. Fourteen statements, whatever that is."""
+    """Count whatever was entered since the last time. Seventeen statements, whatever that is."""
     House.take_turns()  # two who count take turns
-    touched = _touched()
+    touched, named = _touched()
     scope = _one_of("garment_id", touched)
+    before = fetch(_counted_moments(scope)) if named else []
     for table in (COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS):
         run(Piece(f"DELETE FROM {table} WHERE ") + scope)
     run(_garments(touched))
@@ -75,7 +125,60 @@ def count_anew() -> None:
     run(_seen(touched))
     run(_faults(scope))
     run(_stands(scope))
-    CountMark.objects.update(mark=uuid.uuid4())
+    new = {"mark": uuid.uuid4()}
+    if named:
+        _mark_months([*before, *fetch(_moments(scope))], str(new["mark"]))
+    else:
+        new["epoch"] = uuid.uuid4()
+        MonthMark.objects.all().delete()
+    CountMark.objects.update(**new)
+
+
+def _counted_moments(scope: Piece) -> Piece:
+    """(kind, moment) of the counts of the garments."""
+    asked = (
+        (COUNTS, "left", "left_at"),
+        (COUNTS, "looked", "looked_at"),
+        (SEEN, "seen", "seen_at"),
+        (ALTERATIONS, "judged", "judged_at"),
+    )
+    pieces = [f"SELECT '{kind}', {at} FROM {table} WHERE " + scope for table, kind, at in asked]
+    return _all_of(pieces)
+
+
+def _moments(scope: Piece) -> Piece:
+    """The same, and of what is read from the ledger itself, which loses no row."""
+    asked = (
+        "SELECT 'altered', at FROM garments_alteration WHERE ",
+        """SELECT 'seen', f.started_at FROM fittings_fitting_garments j
+JOIN fittings_fitting f ON f.id = j.fitting_id WHERE j.""",
+        """SELECT 'seen', f.started_at FROM fittings_causetaken c
+JOIN fittings_fitting f ON f.id = c.fitting_id WHERE c.""",
+    )
+    recut = Piece(scope.text.replace("garment_id", "replaces_id", 1), scope.values)
+    pieces = [piece + scope for piece in asked]
+    pieces.append("SELECT 'recut', at FROM garments_remake WHERE " + recut)
+    return _all_of([_counted_moments(scope), *pieces])
+
+
+def _all_of(pieces: Iterable[Piece]) -> Piece:
+    first, *others = pieces
+    for piece in others:
+        first = first + " UNION " + piece
+    return first
+
+
+def _mark_months(moments: Iterable[tuple[str, Any]], mark: str) -> None:
+    """Name the state of every kind and month of the house that the moments lie in anew."""
+    touched = {
+        (kind, timezone.localdate(moment_of(at)).replace(day=1)) for kind, at in moments if at
+    }
+    MonthMark.objects.bulk_create(
+        [MonthMark(kind=kind, month=month, mark=mark) for kind, month in touched],
+        update_conflicts=True,
+        unique_fields=["kind", "month"],
+        update_fields=["mark"],
+    )
 
 
 def count_everything() -> int:
@@ -95,11 +198,13 @@ def _one_of(column: str, garments: str) -> Piece:
     )
 
 
-def _touched() -> str:
+def _touched() -> tuple[str, bool]:
     """The garments of the entries since, as a JSON list, and those entries done with.
 
     An earlier garment makes a later one of the customer and kind one that could carry. Only the
-    rows deleted here are answered for: others may be committed at this very moment.
+    rows deleted here are answered for: others may be committed at this very moment. False when
+    their months do not say which months changed: a garment or a name is another, a fitting was
+    held on another day, or there are very many.
     """
     rows = fetch(
         Piece(
@@ -107,8 +212,8 @@ def _touched() -> str:
             "RETURNING garment_id, alteration_id, revision_id, fitting_id"
         )
     )
-    named = [sorted({str(row[at]) for row in rows if row[at] is not None}) for at in range(4)]
-    values = tuple(json.dumps(keys) for keys in named)
+    named_by = [sorted({str(row[at]) for row in rows if row[at] is not None}) for at in range(4)]
+    values = tuple(json.dumps(keys) for keys in named_by)
     text, uuid = ("value", "value") if connection.vendor == "sqlite" else _POSTGRES_VALUES
     each = "json_each(%s)" if connection.vendor == "sqlite" else "json_array_elements_text(%s)"
     found = fetch(
@@ -125,7 +230,9 @@ JOIN garments_garment alike ON alike.customer_id = g.customer_id AND alike.kind 
             values,
         )
     )
-    return json.dumps([garment for (garment,) in found])
+    moved = any(row[3] is not None or row == (None,) * 4 for row in rows)
+    named = not moved and len(found) <= MOST_NAMED
+    return json.dumps([garment for (garment,) in found]), named
 
 
 _POSTGRES_VALUES = ("value", "value::uuid")
@@ -215,13 +322,21 @@ JOIN fittings_fitting f ON f.id = j.fitting_id JOIN {COUNTS} c ON c.garment_id =
 
 def _seen(touched: str) -> Piece:
     """A row for each fault at each zone of a garment at a fitting, struck ones left out."""
-    return f"""INSERT INTO {SEEN} (fitting_id, garment_id, kind, zone, fault, seen_at, cutter_id,
-  cut_version_id)
-SELECT DISTINCT o.fitting_id, o.garment_id, g.kind, o.zone, o.fault, f.started_at, g.cutter_id,
-  g.cut_version_id
-FROM {OBSERVATIONS} o JOIN fittings_fitting f ON f.id = o.fitting_id
-JOIN garments_garment g ON g.id = o.garment_id
-WHERE o.fault <> '' AND {stands("o", OBSERVATIONS)} AND """ + _one_of("o.garment_id", touched)
+    return (
+        f"""INSERT INTO {SEEN} (fitting_id, garment_id, kind, zone, fault, seen_at, before_at,
+  cutter_id, cut_version_id)
+SELECT fitting_id, garment_id, kind, zone, fault, seen_at,
+  LAG(seen_at) OVER (PARTITION BY garment_id, zone, fault ORDER BY seen_at, fitting_id),
+  cutter_id, cut_version_id
+FROM (
+  SELECT DISTINCT o.fitting_id, o.garment_id, g.kind, o.zone, o.fault, f.started_at AS seen_at,
+    g.cutter_id, g.cut_version_id
+  FROM {OBSERVATIONS} o JOIN fittings_fitting f ON f.id = o.fitting_id
+  JOIN garments_garment g ON g.id = o.garment_id
+  WHERE o.fault <> '' AND {stands("o", OBSERVATIONS)} AND """
+        + _one_of("o.garment_id", touched)
+        + ") looks"
+    )
 
 
 def _faults(scope: Piece) -> Piece:

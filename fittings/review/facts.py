@@ -6,8 +6,9 @@ statement here adds up those of the days asked about. What is counted is defined
 """
 
 import datetime
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import astuple, dataclass
+from operator import add
 from typing import Any
 
 from django.db import connection
@@ -25,15 +26,15 @@ from fittings.review.counting import (
 from fittings.review.measures import WATCH, Measure
 from fittings.review.sql import (
     Piece,
-    as_day,
     days_between,
-    in_days,
+    in_span,
     moment,
-    month_of,
     of_garments,
     stands,
     whole,
+    within,
 )
+from fittings.review.sums import Question, Span, Sums, added_up, added_up_apart, by_span, spans_of
 
 Key = tuple[Group, datetime.date]
 Monthly = dict[Key, tuple[int, int]]
@@ -58,6 +59,9 @@ class Left:
     looks: int
     squares: int
 
+    def __add__(self, other: "Left") -> "Left":
+        return Left(*map(add, astuple(self), astuple(other)))
+
     def of(self, measure: str) -> tuple[int, int]:
         """Numerator and denominator of one of the rates counted here."""
         return {
@@ -71,29 +75,25 @@ def left_the_work(
     asked: Asked, now: datetime.datetime, *, by_month: bool = True
 ) -> dict[Key, Left]:
     """What became of the garments that first left the work in the days asked about."""
-    ripe, unripe = (
-        Piece(f"CASE WHEN left_at {sign} %s THEN 1 ELSE 0 END", (moment(now - WATCH),))
-        for sign in ("<=", ">")
-    )
-    rows = fetch_counted(
-        _grouped(asked, "left_on", by_month=by_month)
-        + "SUM("
-        + ripe
-        + "), SUM(again * "
-        + ripe
-        + "), SUM(delivered * "
-        + unripe
-        + "), SUM(delivered * "
-        + ripe
-        + "), SUM(delivered * back * "
-        + ripe
-        + """), SUM(delivered * promised), SUM(delivered * promised * late), SUM(delivered),
-  SUM(delivered * looks), SUM(delivered * looks * looks)
-FROM """
+    question = Question(
+        "left",
+        _grouped(asked)
+        + """COUNT(*), SUM(again), SUM(delivered), SUM(delivered * back),
+  SUM(delivered * promised), SUM(delivered * promised * late), SUM(delivered * looks),
+  SUM(delivered * looks * looks) FROM """
         + left_in(asked)
-        + " GROUP BY 1, 2"
+        + " GROUP BY 1, 2",
     )
-    return {_key(asked, *row[:2]): Left(*(int(value) for value in row[2:])) for row in rows}
+    spans = spans_of(asked.since, asked.until, now - WATCH)
+    found: dict[Key, Left] = {}
+    for month, over, sums in _by_time(question, asked, spans, by_month=by_month):
+        for (group,), (left, again, delivered, back, *others, looks, squares) in sums.items():
+            ripe = (left, again, 0, delivered, back) if over else (0, 0, delivered, 0, 0)
+            promised, late = others
+            here = Left(*ripe, promised, late, delivered, looks, squares)
+            key = _key(asked, group, month)
+            found[key] = found[key] + here if key in found else here
+    return found
 
 
 def first_looks(
@@ -103,27 +103,44 @@ def first_looks(
 
     The answer is empty for a customer's first garment of the kind: nothing could be carried.
     """
-    rows = fetch_counted(
-        _grouped(asked, "looked_on", by_month=by_month)
+    question = Question(
+        "looked",
+        _grouped(asked)
         + "answered, faults, COUNT(*) FROM "
         + looked_in(asked)
-        + " GROUP BY 1, 2, answered, faults"
+        + " GROUP BY 1, 2, answered, faults",
+        keys=3,
     )
+    spans = spans_of(asked.since, asked.until)
     return {
         (*_key(asked, group, month), answered, faults): garments
-        for group, month, answered, faults, garments in rows
+        for month, _, sums in _by_time(question, asked, spans, by_month=by_month)
+        for (group, answered, faults), (garments,) in sums.items()
     }
 
 
 def first_judgements(asked: Asked, *, by_month: bool = True) -> Monthly:
     """(group, month) -> (alterations the first look after called cured, alterations judged)."""
-    rows = fetch_counted(
-        _grouped(asked, "judged_on", by_month=by_month)
-        + "SUM(cured), COUNT(*) FROM "
-        + judged_in(asked)
-        + " GROUP BY 1, 2"
+    question = Question(
+        "judged",
+        _grouped(asked) + "SUM(cured), COUNT(*) FROM " + judged_in(asked) + " GROUP BY 1, 2",
     )
-    return {_key(asked, group, month): (int(cured), judged) for group, month, cured, judged in rows}
+    spans = spans_of(asked.since, asked.until)
+    return {
+        _key(asked, group, month): (cured, judged)
+        for month, _, sums in _by_time(question, asked, spans, by_month=by_month)
+        for (group,), (cured, judged) in sums.items()
+    }
+
+
+def _by_time(
+    question: Question, asked: Asked, spans: Sequence[Span], *, by_month: bool
+) -> list[tuple[datetime.date, bool, Sums]]:
+    """(month, whether the watch is over, sums); where nobody asks for months all in the first."""
+    if by_month or asked.by in TIMES:
+        found = zip(spans, by_span(question, spans), strict=True)
+        return [(span.month, span.over, sums) for span, sums in found]
+    return [(asked.since, over, sums) for over, sums in added_up_apart(question, spans).items()]
 
 
 def left_in(asked: Asked) -> Piece:
@@ -138,35 +155,38 @@ def looked_in(asked: Asked) -> Piece:
 
 def judged_in(asked: Asked) -> Piece:
     """Alterations first judged in the days; by fault, once for each that they answered."""
-    answered = f""" JOIN (
-  SELECT DISTINCT oa.alteration_id, o.fault FROM {ALTERATIONS} b
-  JOIN fittings_observation_alterations oa ON oa.alteration_id = b.alteration_id
-  JOIN {OBSERVATIONS} o ON o.id = oa.observation_id AND o.fault <> ''
-    AND {stands("o", OBSERVATIONS)}
-  JOIN fittings_fitting f ON f.id = o.fitting_id AND f.started_at <= b.judged_at
-  WHERE """
-    return _counts(
-        asked,
-        "judged_at",
-        answered + in_days(asked, "b.judged_at") + ") seen ON seen.alteration_id = c.alteration_id",
-        ALTERATIONS,
+    if asked.by is not By.FAULT:
+        return _counts(asked, "judged_at", "", ALTERATIONS)
+    # Joined so that SQLite walks them in this order: it would rather make an index of its own.
+    return (
+        f"""(SELECT DISTINCT spans.n, c.*, o.fault FROM spans CROSS JOIN {ALTERATIONS} c
+  CROSS JOIN fittings_observation_alterations oa CROSS JOIN {OBSERVATIONS} o
+  CROSS JOIN fittings_fitting f
+  WHERE {in_span("c.judged_at")} AND oa.alteration_id = c.alteration_id
+    AND o.id = oa.observation_id AND o.fault <> '' AND {stands("o", OBSERVATIONS)}
+    AND f.id = o.fitting_id AND f.started_at <= c.judged_at"""
+        + of_garments(asked, "c")
+        + ") c WHERE 1 = 1"
     )
 
 
 def seen_in(asked: Asked) -> Piece:
     """``c``, a row for each fault at a zone of a garment at a fitting held in the days."""
-    return f"{SEEN} c WHERE " + in_days(asked, "c.seen_at") + of_garments(asked, "c")
+    return _rows(SEEN, "seen_at") + of_garments(asked, "c")
 
 
 def stood_in(asked: Asked) -> Piece:
     """``c``, a row for each stage stood at by a garment that first left the work in the days."""
-    return f"{STANDS} c WHERE " + in_days(asked, "c.left_at") + of_garments(asked, "c")
+    return _rows(STANDS, "left_at") + of_garments(asked, "c")
 
 
-def _counts(asked: Asked, at: str, faults: Piece | str, table: str = COUNTS) -> Piece:
+def _counts(asked: Asked, at: str, faults: str, table: str = COUNTS) -> Piece:
     """``c``, the counts whose moment lies in the days; ``faults`` joins ``seen`` where needed."""
-    joined = Piece("") + faults if asked.by is By.FAULT else Piece("")
-    return f"{table} c" + joined + " WHERE " + in_days(asked, f"c.{at}") + of_garments(asked, "c")
+    return _rows(table, at, faults if asked.by is By.FAULT else "") + of_garments(asked, "c")
+
+
+def _rows(table: str, at: str, joined: str = "") -> str:
+    return f"spans CROSS JOIN {table} c{joined} WHERE {in_span(f'c.{at}')}"
 
 
 def _seen_until(at: str) -> str:
@@ -180,27 +200,20 @@ GROUPS = {
     By.CUT: "c.cut_version_id",
     By.KIND: "c.kind",
     By.CLOTH: "c.cloth_pattern",
-    By.FAULT: "seen.fault",
+    By.FAULT: "fault",
 }
 
 
-def _grouped(asked: Asked, day: str, *, by_month: bool) -> str:
-    """``SELECT group, month,``; a month is its own group, and a quarter's follows from it.
-
-    Where nobody asks for months all stand in the first one: ten years of them were rows by the
-    thousand.
-    """
-    group = GROUPS.get(asked.by, "NULL")
-    month = month_of(f"c.{day}") if by_month or asked.by in TIMES else f"'{asked.since}'"
-    return f"SELECT {group}, {month}, "
+def _grouped(asked: Asked) -> str:
+    """``SELECT span, group,``; a month is its own group, and a quarter's follows from it."""
+    return f"SELECT n, {GROUPS.get(asked.by, 'NULL')}, "
 
 
-def _key(asked: Asked, group: Any, month: Any) -> Key:
+def _key(asked: Asked, group: Any, month: datetime.date) -> Key:
     """A group with the month it stands in."""
-    first = as_day(month)
     if asked.by is By.QUARTER:
-        return months_on(first, -((first.month - 1) % 3)), first
-    return (first if asked.by is By.MONTH else group), first
+        return months_on(month, -((month.month - 1) % 3)), month
+    return (month if asked.by is By.MONTH else group), month
 
 
 def out_so_long(asked: Asked, now: datetime.datetime) -> list[tuple[int, bool, int]]:
@@ -209,13 +222,16 @@ def out_so_long(asked: Asked, now: datetime.datetime) -> list[tuple[int, bool, i
     What was delivered after ``now``, later on the same day, has been out for none.
     """
     until = whole(days_between("c.left_at", _now(now).text))
-    rows = fetch_counted(
-        Piece(f"SELECT COALESCE(back_days, {until}), ", _now(now).values)
+    question = Question(
+        "left",
+        Piece(f"SELECT spans.n, COALESCE(back_days, {until}), ", _now(now).values)
         + "CASE WHEN back_days IS NULL THEN 0 ELSE 1 END, COUNT(*) FROM "
         + left_in(asked)
-        + " AND delivered = 1 GROUP BY 1, 2 ORDER BY 1, 2"
+        + " AND delivered = 1 GROUP BY 1, 2, 3",
+        keys=2,
     )
-    return [(max(int(days), 0), bool(back), garments) for days, back, garments in rows]
+    found = added_up(question, spans_of(asked.since, asked.until))
+    return [(max(int(days), 0), bool(back), n) for (days, back), (n,) in sorted(found.items())]
 
 
 def _now(now: datetime.datetime) -> Piece:
@@ -269,7 +285,8 @@ def garments_behind(
     only = Piece("") if group is ... else _only(asked.by, group)
     among = Piece(counted.among, (moment(now - WATCH),) if RIPE in counted.among else ())
     rows = fetch_counted(
-        f"SELECT c.garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), "
+        within((asked.start, asked.end))
+        + f"SELECT c.garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), "
         f"MAX(c.{counted.at}) FROM "
         + counted.rows(asked)
         + " AND "

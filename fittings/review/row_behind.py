@@ -18,7 +18,7 @@ from fittings.review.behind import ON_A_PAGE
 from fittings.review.counting import SEEN, fetch_counted
 from fittings.review.facts import judged_in, left_in, seen_in, stood_in
 from fittings.review.labels import fault_name
-from fittings.review.sql import Piece, in_days, of_garments, stands
+from fittings.review.sql import Piece, in_span, of_garments, stands, within
 from garments import seams
 from garments.models import Garment, Kind, Stage
 
@@ -45,7 +45,9 @@ def garments_of_row(
     kind = ROWS[sheet]
     if not kind.key.fullmatch(row) or not KEY.fullmatch(other or "-"):
         return None
-    rows = fetch_counted(kind.piece(asked, row, other) + " ORDER BY 3 DESC, 1")
+    rows = fetch_counted(
+        within((asked.start, asked.end)) + kind.piece(asked, row, other) + " ORDER BY 3 DESC, 1"
+    )
     if not rows:
         return None
     page = Paginator(rows, ON_A_PAGE).get_page(number)
@@ -89,10 +91,10 @@ def _together(asked: Asked, row: str, other: str) -> Piece:
 
 def _cause(asked: Asked, row: str, _other: str) -> Piece:
     return (
-        f"""SELECT c.garment_id, COUNT(*), MAX(f.started_at) FROM fittings_causetaken c
-JOIN fittings_fitting f ON f.id = c.fitting_id JOIN garments_garment g ON g.id = c.garment_id
-WHERE {stands("c", "fittings_causetaken")} AND """
-        + in_days(asked, "f.started_at")
+        f"""SELECT c.garment_id, COUNT(*), MAX(f.started_at) FROM spans
+CROSS JOIN fittings_fitting f JOIN fittings_causetaken c ON c.fitting_id = f.id
+JOIN garments_garment g ON g.id = c.garment_id
+WHERE {stands("c", "fittings_causetaken")} AND {in_span("f.started_at")}"""
         + of_garments(asked, "g")
         + Piece(" AND c.cause = %s GROUP BY c.garment_id", ("" if row == OWN_WORDS else row,))
     )
@@ -125,9 +127,9 @@ def _stage(asked: Asked, row: str, _other: str) -> Piece:
 
 def _recut(asked: Asked, _row: str, _other: str) -> Piece:
     return (
-        f"""SELECT r.replaces_id, COUNT(*), MAX(r.at) FROM garments_remake r
-JOIN garments_garment g ON g.id = r.replaces_id WHERE {stands("r", "garments_remake")} AND """
-        + in_days(asked, "r.at")
+        f"""SELECT r.replaces_id, COUNT(*), MAX(r.at) FROM spans CROSS JOIN garments_remake r
+JOIN garments_garment g ON g.id = r.replaces_id
+WHERE {stands("r", "garments_remake")} AND {in_span("r.at")}"""
         + of_garments(asked, "g")
         + " GROUP BY r.replaces_id"
     )

@@ -83,22 +83,31 @@ def day_of(at: str) -> Piece:
     return Piece(*connection.ops.datetime_cast_date_sql(at, (), zone))
 
 
-def month_of(day: str) -> str:
-    """The first day of the month that a kept day lies in."""
-    if connection.vendor == "sqlite":
-        return f"(SUBSTR({day}, 1, 7) || '-01')"
-    return f"DATE_TRUNC('month', {day})"
-
-
 def as_day(value: Any) -> datetime.date:
-    """What ``month_of`` gave back, as a day."""
-    if isinstance(value, datetime.datetime):
-        return value.date()
-    return datetime.date.fromisoformat(str(value)[:10])
+    """A day as the database gave it back."""
+    return value if isinstance(value, datetime.date) else datetime.date.fromisoformat(value)
 
 
-def in_days(asked: Asked, at: str) -> Piece:
-    return Piece(f"{at} >= %s AND {at} < %s", (moment(asked.start), moment(asked.end)))
+def moment_of(value: Any) -> datetime.datetime:
+    """A moment as the database gave it back; SQLite's are in UTC without saying so."""
+    at: datetime.datetime
+    at = datetime.datetime.fromisoformat(value) if isinstance(value, str) else value
+    return at if at.tzinfo else at.replace(tzinfo=datetime.UTC)
+
+
+def within(*spans: tuple[datetime.datetime, datetime.datetime]) -> Piece:
+    """``WITH spans``: stretches of time by number, each from its first moment to before its last.
+
+    A statement that takes its rows ``FROM spans CROSS JOIN`` a table and ``in_span`` asks for any
+    number of stretches at once; SQLite walks a cross join in the order it is written.
+    """
+    rows = ", ".join(f"({number}, %s, %s)" for number in range(len(spans)))
+    values = tuple(moment(at) for span in spans for at in span)
+    return Piece(f"WITH spans (n, since, until) AS (VALUES {rows}) ", values)
+
+
+def in_span(at: str) -> str:
+    return f"{at} >= spans.since AND {at} < spans.until"
 
 
 def of_garments(asked: Asked, garment: str) -> Piece:

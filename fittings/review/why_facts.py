@@ -6,12 +6,14 @@ from itertools import combinations
 
 from customers.lengths import Length
 from fittings.review.asking import Asked
-from fittings.review.counting import STAGES, fetch_counted
+from fittings.review.counting import STAGES
 from fittings.review.facts import judged_in, left_in, seen_in, stood_in
-from fittings.review.sql import Piece, fetch, gathered, in_days, moment, of_garments, stands
+from fittings.review.sql import Piece, gathered, in_span, moment, of_garments, stands, whole
+from fittings.review.sums import Fetched, Question, Sums, added_up, spans_of
 
 FEWEST_TOGETHER = 3
 MOST_PAIRS = 60
+DAY = 24 * 60 * 60  # seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,78 +29,112 @@ class Seen:
 
 def faults_seen(asked: Asked) -> list[Seen]:
     """Every fault seen at a fitting of the days, the commonest first."""
-    rows = fetch_counted(
-        "SELECT kind, zone, fault, COUNT(*), COUNT(DISTINCT garment_id) FROM "
+    first = Piece("before_at IS NULL OR before_at < %s", (moment(asked.start),))
+    question = Question(
+        "seen",
+        "SELECT spans.n, kind, zone, fault, COUNT(*), SUM(CASE WHEN "
+        + first
+        + " THEN 1 ELSE 0 END) FROM "
         + seen_in(asked)
-        + " GROUP BY kind, zone, fault ORDER BY 4 DESC, 3"
+        + " GROUP BY 1, 2, 3, 4",
+        keys=3,
     )
-    return [Seen(*row) for row in rows]
+    found = [Seen(*key, *numbers) for key, numbers in _all(question, asked).items()]
+    return sorted(found, key=lambda seen: (-seen.times, seen.fault, seen.kind, seen.zone))
 
 
 def faults_together(asked: Asked) -> list[tuple[str, str, int]]:
     """Two faults seen on one garment at one fitting: (first, second, how often)."""
-    rows = fetch_counted(
-        f"SELECT faults, COUNT(*) FROM (SELECT {gathered('fault')} AS faults FROM "
+    question = Question(
+        "seen",
+        f"SELECT n, faults, COUNT(*) FROM (SELECT spans.n, {gathered('fault')} AS faults FROM "
         + seen_in(asked)
-        + " GROUP BY fitting_id, garment_id) looks GROUP BY faults"
+        + " GROUP BY spans.n, fitting_id, garment_id) looks GROUP BY n, faults",
+        read=_pairs,
     )
+    often = [
+        (first, second, both)
+        for (first, second), (both,) in _all(question, asked).items()
+        if both >= FEWEST_TOGETHER
+    ]
+    return sorted(often, key=lambda row: (-row[2], row))[:MOST_PAIRS]
+
+
+def _pairs(rows: Fetched) -> Sums:
     pairs: Counter[tuple[str, str]] = Counter()
-    for faults, times in rows:  # a join of the table with itself took three times as long
+    for _, faults, times in rows:  # a join of the table with itself took three times as long
         for pair in combinations(sorted(set(faults.split(","))), 2):
             pairs[pair] += times
-    often = [(*pair, both) for pair, both in pairs.items() if both >= FEWEST_TOGETHER]
-    return sorted(often, key=lambda row: (-row[2], row))[:MOST_PAIRS]
+    return {pair: (times,) for pair, times in pairs.items()}
+
+
+def _all(question: Question, asked: Asked) -> Sums:
+    return added_up(question, spans_of(asked.since, asked.until))
 
 
 def garments_looked_at(asked: Asked) -> int:
     """How often a garment was looked at: one at one fitting, whether a fault was seen or none."""
-    ((looks,),) = fetch(
-        """SELECT COUNT(*) FROM fittings_fitting f
+    question = Question(
+        "seen",
+        """SELECT spans.n, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
 JOIN fittings_fitting_garments j ON j.fitting_id = f.id
 JOIN garments_garment g ON g.id = j.garment_id WHERE f.purpose <> 'measure' AND """
-        + in_days(asked, "f.started_at")
+        + in_span("f.started_at")
         + of_garments(asked, "g")
+        + " GROUP BY 1",
+        keys=0,
     )
-    return int(looks)
+    return _all(question, asked).get((), (0,))[0]
 
 
 def causes_taken(asked: Asked) -> list[tuple[str, int]]:
     """Cause -> how often a fitter took it; own words under ""; the commonest first."""
-    rows = fetch(
-        f"""SELECT c.cause, COUNT(*) FROM fittings_causetaken c
-JOIN fittings_fitting f ON f.id = c.fitting_id JOIN garments_garment g ON g.id = c.garment_id
+    question = Question(
+        "seen",
+        f"""SELECT spans.n, c.cause, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
+JOIN fittings_causetaken c ON c.fitting_id = f.id JOIN garments_garment g ON g.id = c.garment_id
 WHERE {stands("c", "fittings_causetaken")} AND """
-        + in_days(asked, "f.started_at")
+        + in_span("f.started_at")
         + of_garments(asked, "g")
-        + " GROUP BY c.cause ORDER BY 2 DESC, 1"
+        + " GROUP BY 1, 2",
     )
-    return [(cause, times) for cause, times in rows]
+    found = [(cause, times) for (cause,), (times,) in _all(question, asked).items()]
+    return sorted(found, key=lambda row: (-row[1], row[0]))
 
 
 def operations_judged(asked: Asked) -> dict[str, tuple[int, int]]:
     """Operation -> (cured at the next look, judged)."""
-    rows = fetch_counted(
-        "SELECT operation, SUM(cured), COUNT(*) FROM " + judged_in(asked) + " GROUP BY operation"
+    question = Question(
+        "judged",
+        "SELECT spans.n, operation, SUM(cured), COUNT(*) FROM "
+        + judged_in(asked)
+        + " GROUP BY 1, 2",
     )
-    return {operation: (int(cured), judged) for operation, cured, judged in rows}
+    found = _all(question, asked).items()
+    return {operation: (cured, judged) for (operation,), (cured, judged) in found}
 
 
 def looks_taken(asked: Asked) -> list[tuple[int, int]]:
     """(fittings until the first delivery, garments that took so many)."""
-    rows = fetch_counted(
-        "SELECT looks, COUNT(*) FROM "
+    question = Question(
+        "left",
+        "SELECT spans.n, looks, COUNT(*) FROM "
         + left_in(asked)
-        + " AND delivered = 1 GROUP BY looks ORDER BY looks"
+        + " AND delivered = 1 GROUP BY 1, 2",
     )
-    return [(looks, garments) for looks, garments in rows]
+    return sorted((looks, garments) for (looks,), (garments,) in _all(question, asked).items())
 
 
 def days_at_stages(asked: Asked) -> dict[str, tuple[int, float]]:
     """Stage -> (times a garment stood there, days in all), of garments that left the work."""
-    rows = fetch_counted(
-        "SELECT stage, COUNT(*), SUM(days) FROM " + stood_in(asked) + " GROUP BY stage"
+    question = Question(
+        "left",
+        f"SELECT spans.n, stage, COUNT(*), SUM({whole(f'days * {DAY} + 0.5')}) FROM "
+        + stood_in(asked)
+        + " GROUP BY 1, 2",
     )
-    return {stage: (times, float(days)) for stage, times, days in rows}
+    found = _all(question, asked).items()
+    return {stage: (times, seconds / DAY) for (stage,), (times, seconds) in found}
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,37 +150,38 @@ class Recut:
 
 def recuts(asked: Asked) -> list[Recut]:
     """What was cut again; ``without`` are those whose piece of cloth nobody entered."""
-    rows = fetch(
-        f"""SELECT g.kind, CASE WHEN r.piece = '' THEN 0 ELSE 1 END, COUNT(*),
+    question = Question(
+        "recut",
+        f"""SELECT spans.n, g.kind, CASE WHEN r.piece = '' THEN 0 ELSE 1 END, COUNT(*),
   COALESCE(SUM(g.cloth_length), 0), SUM(CASE WHEN g.cloth_length IS NULL THEN 1 ELSE 0 END)
-FROM garments_remake r JOIN garments_garment g ON g.id = r.replaces_id
+FROM spans CROSS JOIN garments_remake r JOIN garments_garment g ON g.id = r.replaces_id
 WHERE {stands("r", "garments_remake")} AND """
-        + in_days(asked, "r.at")
+        + in_span("r.at")
         + of_garments(asked, "g")
-        + " GROUP BY 1, 2 ORDER BY 1, 2"
+        + " GROUP BY 1, 2, 3",
+        keys=2,
     )
     return [
-        Recut(kind, bool(piece), times, Length(int(cloth)), int(without))
-        for kind, piece, times, cloth, without in rows
+        Recut(kind, bool(piece), times, Length(cloth), without)
+        for (kind, piece), (times, cloth, without) in sorted(_all(question, asked).items())
     ]
 
 
 def altered_after_return(asked: Asked) -> list[tuple[str, Length | None, str, int]]:
     """(operation, amount, side, how often) of alterations decided after the garment came back."""
-    rows = fetch(
-        f"""WITH came AS MATERIALIZED (
-  SELECT s.garment_id, MIN(s.at) AS at FROM {STAGES} s
-  WHERE s.stage = 'returned' AND s.at < %s AND {stands("s", STAGES)} GROUP BY s.garment_id)
-SELECT a.operation, a.amount, a.side, COUNT(*) FROM came
-JOIN garments_alteration a ON a.garment_id = came.garment_id AND a.at >= came.at
-JOIN garments_garment g ON g.id = a.garment_id
-WHERE """
-        + Piece(stands("a", "garments_alteration") + " AND ", (moment(asked.end),))
-        + in_days(asked, "a.at")
+    came = f"""SELECT 1 FROM {STAGES} s WHERE s.garment_id = a.garment_id AND s.at <= a.at
+  AND s.stage || '' = 'returned' AND {stands("s", STAGES)}"""
+    question = Question(
+        "altered",
+        f"""SELECT spans.n, a.operation, a.amount, a.side, COUNT(*)
+FROM spans CROSS JOIN garments_alteration a JOIN garments_garment g ON g.id = a.garment_id
+WHERE EXISTS ({came}) AND {stands("a", "garments_alteration")} AND """
+        + in_span("a.at")
         + of_garments(asked, "g")
-        + " GROUP BY a.operation, a.amount, a.side"
+        + " GROUP BY 1, 2, 3, 4",
+        keys=3,
     )
     return [
         (operation, None if amount is None else Length(int(amount)), side, times)
-        for operation, amount, side, times in rows
+        for (operation, amount, side), (times,) in _all(question, asked).items()
     ]

@@ -11,6 +11,7 @@ from django.utils.html import strip_tags
 from fittings.review.asking import Asked, By
 from fittings.review.closer import before, look_closer, months_of
 from fittings.review.measures import CURES, LATE, MEASURES, RATES, REMAKES, RETURNS
+from fittings.review.sums import forget
 from tests.factories import RemakeFactory, UserFactory
 from tests.review.scenes import NOW, altered, cut_again, delivered, looked_at, noon
 
@@ -317,6 +318,7 @@ def test_queries_stay_the_same_whatever_the_data(
 ):
     lived(times=times)
     owner.get(address)
+    forget()
 
     with django_assert_num_queries(queries):
         owner.get(address, DAYS)
