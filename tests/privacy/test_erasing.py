@@ -63,6 +63,7 @@ NOBODYS = {
     "fittings_garmentcount",
     "fittings_stagecount",
     "fittings_countmark",
+    "fittings_monthmark",
     "fittings_signinrules",
     "fittings_sharedtablet",
     "fittings_pin",
