@@ -29,7 +29,7 @@ from fittings.lists import (
     read_row,
 )
 from fittings.lists.people import phone_end
-from fittings.lists.rows import LONGEST_SHOWN, PERSON_FIELDS
+from fittings.lists.rows import LONGEST_SHOWN, PERSON_FIELDS, Named
 from fittings.models import Upload, UploadRow
 from garments.models import Garment
 from garments.queries import cutters, newest_versions
@@ -91,9 +91,10 @@ def check_rows(
 
 def _facts(upload: Upload) -> Facts:
     today = timezone.localdate()
-    cuts: dict[str, dict[str, int]] = {}
+    cuts: dict[str, dict[str, Named]] = {}
     for version in newest_versions():
-        cuts.setdefault(version.cut.kind, {})[fold(version.cut.name)] = version.pk
+        name = version.cut.name
+        cuts.setdefault(version.cut.kind, {})[fold(name)] = Named(name, version.pk)
     answers = upload.answers
     day = answers.get("taken_on")
     return Facts(
@@ -110,15 +111,15 @@ def _facts(upload: Upload) -> Facts:
     )
 
 
-def _by_name(people: Iterable[User]) -> dict[str, int]:
+def _by_name(people: Iterable[User]) -> dict[str, Named]:
     """By what they are called; two of one name are found by neither."""
-    found: dict[str, int] = {}
+    found: dict[str, Named] = {}
     twice: set[str] = set()
     for person in people:
         name = fold(name_of(person))
         twice |= {name} & set(found)
-        found[name] = person.pk
-    return {name: pk for name, pk in found.items() if name not in twice}
+        found[name] = Named(name_of(person), person.pk)
+    return {name: row for name, row in found.items() if name not in twice}
 
 
 def _checked(upload: Upload, row: int, cells: Sequence[str], check: Check) -> UploadRow:

@@ -9,7 +9,7 @@ is no number) is found by those fields, not here a second time.
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Final, NamedTuple
 
 from customers.lengths import Length, LengthError, parse
 from customers.numbers import tidy
@@ -21,6 +21,7 @@ from fittings.lists.days import DayError, read_day
 from fittings.lists.files import LONGEST_CELL
 
 LONGEST_SHOWN: Final = 80  # characters of what was found
+MOST_NAMED: Final = 8  # names of the house told beside what none of them is
 STEP: Final = 1  # a span is told in whole inches, centimetres or millimetres
 PERSON_FIELDS: Final = ("title", "given_name", "family_name", "phone", "email", "notes")
 ORDER_FIELDS: Final = (
@@ -104,6 +105,16 @@ class Plan:
         return "\n".join(filter(None, (self.person.notes, reference)))
 
 
+class Named(NamedTuple):
+    """A cut or a person of the house: its name as the house writes it, and its key."""
+
+    name: str
+    pk: int
+
+
+Names = Mapping[str, Named]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
     """What a row is read by: the house's cuts and people by folded name, days, and the answers.
@@ -115,9 +126,9 @@ class Facts:
     today: datetime.date
     oldest: datetime.date
     furthest: datetime.date
-    cuts: Mapping[str, Mapping[str, int]]
-    people: Mapping[str, int]
-    cutters: Mapping[str, int]
+    cuts: Mapping[str, Names]
+    people: Names
+    cutters: Names
     unit: str
     day_order: str = ""
     taken_on: datetime.date | None = None
@@ -353,24 +364,23 @@ def _cut(read: _Row, kind: str, facts: Facts) -> int | None:
     cuts = facts.cuts.get(kind, {})
     text = read.get("cut")
     if not text and len(cuts) == 1:
-        return next(iter(cuts.values()))
+        return next(iter(cuts.values())).pk
     if fold(text) in cuts:
-        return cuts[fold(text)]
+        return cuts[fold(text)].pk
     what = f"There is no cut of that name for {kind}" if text else "An order needs its cut"
     read.find("cut", "cut", f"{what}: {_names(cuts)}.")
     return None
 
 
-def _one_of(
-    read: _Row, means: str, people: Mapping[str, int], nobody: str, what: str
-) -> int | None:
+def _one_of(read: _Row, means: str, people: Names, nobody: str, what: str) -> int | None:
     text = read.get(means)
     if not text:
         return None
     found = people.get(fold(text))
     if found is None:
         read.find(means, what, f"That is {nobody}: {_names(people)}.")
-    return found
+        return None
+    return found.pk
 
 
 def _word(read: _Row, means: str, table: Mapping[str, tuple[str, ...]], usual: str) -> str:
@@ -381,7 +391,7 @@ def _word(read: _Row, means: str, table: Mapping[str, tuple[str, ...]], usual: s
     return key
 
 
-def _names(known: Mapping[str, int]) -> str:
-    """The names that may be written, as the house writes them down folded."""
-    names = sorted(known)[:8]
+def _names(known: Names) -> str:
+    """The names that may be written."""
+    names = sorted(row.name for row in known.values())[:MOST_NAMED]
     return f"write {' or '.join(names)}" if names else "there is none yet; enter one first"

@@ -88,6 +88,8 @@ def test_list_with_a_finding_is_not_written(read, owner):
         ({"promised on": "2099-01-01"}, "promised on", "promise", "five years away"),
         ({"stage": "sewn"}, "stage", "stage", "Write ordered, cut, basted"),
         ({"garment": ""}, "garment", "kind", "“cut” belongs to an order"),
+        ({"cut": "Hard"}, "cut", "cut", "write Soft."),
+        ({"cutter": "Nobody"}, "cutter", "cutter", "write Ann Weir."),
     ],
 )
 def test_finding_says_what_would_be_right(read, change, column, kind, says):
