@@ -258,11 +258,7 @@ def record_remake(
     if kept := already_kept(Remake, entry_id, by, replaces=row):
         return kept
     reason = reason.strip()
-    wrong = {} if reason else {"reason": "Say why it is cut again."}
-    if piece and piece not in PIECES[row.kind]:
-        wrong["piece"] = f"“{piece[:40]}” is no main piece of this garment."
-    if wrong:
-        raise ValidationError(dict(wrong))
+    _refuse_remake(row, piece, reason)
     new = None
     if piece:
         _move(row, uuid.uuid4(), Stage.ALTERING, f"{piece} cut again: {reason}"[:300], by)
@@ -287,6 +283,14 @@ def record_remake(
     remake.save(force_insert=True)
     _copied(row, replaces)
     return remake
+
+
+def _refuse_remake(row: Garment, piece: str, reason: str) -> None:
+    wrong = {} if reason else {"reason": "Say why it is cut again."}
+    if piece and piece not in PIECES[row.kind]:
+        wrong["piece"] = f"“{piece[:40]}” is no main piece of this garment."
+    if wrong:
+        raise ValidationError(dict(wrong))
 
 
 def _copied(row: Garment, garment: Garment) -> Garment:

@@ -85,11 +85,7 @@ def offers_for(
     """The best three; where a time was asked for that cannot be, the next ones after it."""
     if form.is_settled:
         return {}
-    people = list(queries.fitters())
-    # A fitter who is away was chosen all the same: their other days are what is asked for.
-    wished = _pk(form, "fitter") or form.data.get("fitter")
-    if not any_fitter:
-        people = [person for person in people if str(person.pk) == str(wished)]
+    people = _wished_for(form, any_fitter=any_fitter)
     if not people:
         return {}
     rooms = queries.rooms_in_use()
@@ -114,6 +110,16 @@ def offers_for(
     slots, said = best_slots(wish)
     chosen = people[0] if len(people) == 1 else None
     return _shown(slots, chosen, said)
+
+
+def _wished_for(form: WhenForm, *, any_fitter: bool) -> list[User]:
+    """Every fitter, or the one who was chosen; nobody before that."""
+    people = list(queries.fitters())
+    if any_fitter:
+        return people
+    # A fitter who is away was chosen all the same: their other days are what is asked for.
+    wished = _pk(form, "fitter") or form.data.get("fitter")
+    return [person for person in people if str(person.pk) == str(wished)]
 
 
 def _next(
