@@ -8,7 +8,7 @@ import pytest
 from tests.test_tree import ROOT
 
 RUN = ["libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0"]
-TEST = ["chromium-headless-shell", "libatomic1", "postgresql", "git"]
+TEST = ["chromium", "libatomic1", "postgresql", "git"]
 
 
 @pytest.fixture

@@ -13,9 +13,7 @@ from tests.e2e.browser import LANDSCAPE, tablet_of
 from tests.live_house import ROOT, LiveHouse
 
 PICTURES = ROOT / ".var" / "shots"
-# The same engine without the windows around it, which for each tablet begins a third of the
-# processes and takes a quarter of the time; else whatever Chromium there is.
-CHROMIUM = shutil.which("chromium-headless-shell") or shutil.which("chromium")
+CHROMIUM = shutil.which("chromium")
 # No sandbox: CI is root. The rest keeps Chromium from asking its maker's servers for anything.
 CHROMIUM_OPTIONS = [
     "--no-sandbox",
@@ -25,7 +23,6 @@ CHROMIUM_OPTIONS = [
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
-    "--font-render-hinting=none",  # the headless shell else rounds every letter's width
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ]
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
@@ -62,7 +59,7 @@ def pytest_runtest_teardown(item):
 def chromium() -> Iterator[Browser]:
     # Playwright keeps an event loop running while it is open, in which Django would refuse to
     # query; closed at the end of this folder, so that other tests do without.
-    assert CHROMIUM, "Chromium is not here: `make test` installs Debian's chromium-headless-shell."
+    assert CHROMIUM, "Chromium is not here: `make test` installs Debian's package chromium."
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_OPTIONS)
