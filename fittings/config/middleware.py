@@ -1,6 +1,7 @@
 """What every answer needs: HTMX-aware redirects and no copies of private pages."""
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.cache import add_never_cache_headers, patch_vary_headers
@@ -8,13 +9,15 @@ from django_htmx.http import HttpResponseClientRedirect
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 MOST_BYTES = 50 * 1024 * 1024  # of one request: a photograph may have 20 MB
+PIECE = 64 * 1024
 
 
 class PlainBodiesMiddleware:
     """Refuse, unread, a body that no page of ours sends: a huge one, or one not in UTF-8.
 
     Django lays every upload on the disk before it knows who sends it, and decodes text by whatever
-    charset the sender names, which can give characters that no database keeps.
+    charset the sender names, which can give characters that no database keeps. Any other body is
+    read to its end: the server hangs up on who still sends, and the answer is lost on the way.
     """
 
     def __init__(self, get_response: GetResponse) -> None:
@@ -28,7 +31,11 @@ class PlainBodiesMiddleware:
         charset = (request.content_params or {}).get("charset", "utf-8")
         if charset.lower() != "utf-8":
             return _refused("Nothing was kept: the ledger reads UTF-8 alone.", 415)
-        return self.get_response(request)
+        response = self.get_response(request)
+        with suppress(OSError):  # who hung up reads no answer either
+            while request.read(PIECE):
+                pass
+        return response
 
 
 def _refused(sentence: str, status: int) -> HttpResponse:

@@ -4,13 +4,15 @@ After OWASP ASVS 5.0.0: 3.4.3 content security policy, 3.4.4 nosniff, 3.4.6 fram
 no-store, 16.5.x errors without insides. How much a request may bring is the house's own rule.
 """
 
+import io
+
 import pytest
 from django.core.signals import request_finished
 from django.db import OperationalError, close_old_connections
 from django.test import Client
 from django.urls import reverse
 
-from fittings.config.middleware import MOST_BYTES
+from fittings.config.middleware import MOST_BYTES, PIECE
 from fittings.models import Room
 from tests.factories import UserFactory
 from tests.hostile.filled_forms import standing_addresses
@@ -104,6 +106,17 @@ def test_error_carries_the_policy_and_no_insides(browser, method, address, optio
     assert (answer.status_code, policy_of(answer)) == (status, POLICY)
     assert [word for word in (b"Traceback", b"site-packages") if word in answer.content] == []
     assert Room.objects.count() == rooms
+
+
+def test_refused_body_is_read_to_its_end(browser):
+    """Or the server hangs up on who still sends, and a proxy answers 502 in our place."""
+    sent = io.BytesIO(bytes(3 * PIECE + 1))
+    kind = "multipart/form-data; boundary=XX"
+    length = {"wsgi.input": sent, "CONTENT_LENGTH": str(3 * PIECE + 1), "HTTP_KEPT_BY": "0"}
+
+    answer = browser.generic("POST", ROOMS, b"", kind, **length, CONTENT_TYPE=kind)
+
+    assert (answer.status_code, sent.tell()) == (412, 3 * PIECE + 1)
 
 
 @pytest.mark.parametrize(
