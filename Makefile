@@ -26,7 +26,7 @@ SCRATCH := $(CURDIR)/.var/scratch
 IN_DEMO := env --unset=DATABASE_URL LEDGER_DATA=$(DEMO)
 IN_HOUSE := env LEDGER_DATA=$(HOUSE)
 
-.PHONY: help demo run person backup restore test test-long test-postgres bench lint format lock clean packages test-packages
+.PHONY: help demo run person backup restore test test-long test-postgres bench lint format lock clean packages test-packages long-packages
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /    make \1\t/p' $(MAKEFILE_LIST) | expand -t 24
@@ -58,7 +58,7 @@ test: .venv/test ## run the tests, with a browser and with PostgreSQL
 	$(BIN)/pytest --numprocesses $(JOBS) --dist worksteal -m "not long" $(ARGS)
 
 test-long: export LEDGER_DATA := $(SCRATCH)
-test-long: .venv/test ## run the tests that take too long for every change
+test-long: long-packages .venv/test ## run the tests that take too long for every change
 	$(BIN)/pytest --numprocesses $(JOBS) --dist worksteal -m long $(ARGS)
 
 test-postgres: export LEDGER_DATA := $(SCRATCH)
@@ -96,6 +96,9 @@ packages:
 
 test-packages:
 	@[[ "$(SYSTEM_PACKAGES)" == skip ]] || .ci/system-packages test
+
+long-packages:
+	@[[ "$(SYSTEM_PACKAGES)" == skip ]] || .ci/system-packages long
 
 .venv/bin/python: | packages
 	@$(PYTHON) -c 'import sys; sys.exit(not (3, 11) <= sys.version_info < (3, 14))' \

@@ -9,6 +9,7 @@ from tests.test_tree import ROOT
 
 RUN = ["libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0"]
 TEST = ["chromium", "libatomic1", "postgresql", "git"]
+LONG = [*TEST, "nginx", "openssl"]
 
 
 @pytest.fixture
@@ -51,7 +52,9 @@ def test_nothing_is_done_when_all_is_there(machine):
     assert (finished.returncode, finished.stdout, finished.stderr) == (0, "", "")
 
 
-@pytest.mark.parametrize(("what", "packages"), [([], RUN), (["test"], RUN + TEST)])
+@pytest.mark.parametrize(
+    ("what", "packages"), [([], RUN), (["test"], RUN + TEST), (["long"], RUN + LONG)]
+)
 def test_without_apt_the_packages_are_named(machine, what, packages):
     finished = run(machine, *what)
 
