@@ -24,9 +24,11 @@ from customers.people import name_of
 from customers.points import BY_KEY
 from customers.queries import unit_of
 from fittings.housebook.queries import house_catalogue, one_book
-from fittings.models import Photograph, Seen
+from fittings.folios.wording import alteration_text, cause_name, observation_text
+from fittings.models import Booking, Fitting, Observation, Photograph, Seen
 from fittings.privacy.audit import page_name
 from fittings.privacy.holdings import HOLDINGS, Holding
+from garments.models import Alteration, TicketRevision
 
 # Columns that say nothing to the person: ids, and what the program keeps for itself.
 LEFT_OUT: Final = frozenset(
@@ -50,9 +52,13 @@ LEFT_OUT: Final = frozenset(
         "customer",
     }
 )
-KEYS: Final = frozenset(
-    {"zone", "fault", "cause", "operation", "seam", "test", "line", "cloth_pattern"}
-)
+KEYS: Final = frozenset({"zone", "fault", "operation", "seam", "test", "line", "cloth_pattern"})
+# What a row is told by may itself belong to another: that is asked with it.
+FARTHER: Final = {
+    "alteration": "alteration__garment",
+    "observation": "observation__garment",
+    "revision": "revision__ticket",
+}
 DETAILS: Final = (
     "number",
     "title",
@@ -129,7 +135,7 @@ def _section(holding: Holding, customer: Customer, unit: str, people: Mapping[in
         for field in holding.model._meta.concrete_fields
         if field.name not in LEFT_OUT and not isinstance(field, models.JSONField | models.UUIDField)
     ]
-    related = [field.name for field in fields if _leads_elsewhere(field)]
+    related = [FARTHER.get(row.name, row.name) for row in fields if _leads_elsewhere(row)]
     rows = holding.of(customer).select_related(*related)
     if issubclass(holding.model, LedgerEntry):
         rows = rows.order_by("at", "pk")
@@ -154,7 +160,25 @@ def _cell(row: Any, name: str, unit: str, people: Mapping[int, str]) -> str:
     if field.choices:
         return str(getattr(row, f"get_{name}_display")())
     value = getattr(row, name)
+    if isinstance(value, models.Model):
+        return _told(value, unit)
     return _worded(name, value) if isinstance(value, str) else _text(value, unit)
+
+
+def _told(row: models.Model, unit: str) -> str:
+    """Another row that this one is about, as its own table tells it: on the house's clock."""
+    match row:
+        case Alteration():
+            return alteration_text(row, row.garment.kind, unit)
+        case Observation():
+            return observation_text(row, row.garment.kind, unit)
+        case TicketRevision():
+            return f"{row.ticket}, revision {row.revision}"
+        case Booking():
+            return f"{row.get_purpose_display()}, {_text(row.starts_at, unit)}"
+        case Fitting():
+            return f"{row.get_purpose_display()}, {_text(row.started_at, unit)}"
+    return str(row)
 
 
 def _worded(name: str, value: str) -> str:
@@ -162,6 +186,8 @@ def _worded(name: str, value: str) -> str:
     if name == "fault" and value:
         with contextlib.suppress(KeyError):
             return house_catalogue().fault(value).label
+    if name == "cause" and value:
+        return cause_name(value)
     if name == "point":
         return BY_KEY[value].name if value in BY_KEY else value.replace("-", " ")
     return value.replace("-", " ") if name in KEYS else value

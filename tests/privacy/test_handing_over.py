@@ -1,8 +1,10 @@
 """The file handed over holds everything that is held, in words a person reads."""
 
+import datetime
 import io
 import json
 import zipfile
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -11,9 +13,11 @@ from django.utils import timezone
 from PIL import Image
 
 from customers.models import Customer
-from fittings.models import Photograph, Seen
+from fittings.housebook.queries import one_book
+from fittings.models import Booking, Photograph, Seen
 from fittings.privacy.exporting import sections_of, write_export
 from fittings.privacy.holdings import HOLDINGS
+from garments.models import Ticket
 from tests.factories import CustomerFactory, RemarkFactory, UserFactory
 from tests.privacy.person import EMAIL, NAME, PHONE, TEXT, furnish
 
@@ -65,6 +69,26 @@ def test_data_is_what_the_page_shows(person):
     ]
 
 
+def test_what_a_row_is_about_is_told_in_words(person):
+    """As its own table tells it: no keys, no ids, the house's clock in summer too."""
+    booking = Booking.objects.get(customer=person)
+    noon = datetime.datetime(2026, 7, 1, 12, tzinfo=ZoneInfo("Europe/London"))
+    Booking.objects.update(starts_at=noon, ends_at=noon + datetime.timedelta(hours=1))
+    ticket = Ticket.objects.get(garment__customer=person)
+
+    rows = {section.label: section for section in sections_of(person)}
+
+    def told(label, head):
+        section = rows[label]
+        return {row[section.heads.index(head)] for row in section.rows}
+
+    assert told("Lines of tickets", "Revision") == {f"{ticket.number}, revision 1"}
+    assert told("Lines of tickets", "Alteration") == {"Let out side seam: 3/8 in each side"}
+    assert told("Calls to make again", "Booking") == {
+        f"{booking.get_purpose_display()}, 01 July 2026, 12:00"
+    }
+
+
 def test_file_says_who_has_looked(person, owner):
     Seen.objects.create(by=owner, customer=person.pk, page="folios:customer_folio", mark="1")
 
@@ -100,7 +124,7 @@ def test_erased_persons_file_names_nobody(person, erase):
 
 def test_file_asks_as_much_for_one_as_for_many(person, owner):
     def asked(customer):
-        with CaptureQueriesContext(connection) as queries:
+        with CaptureQueriesContext(connection) as queries, one_book():
             list(sections_of(customer))
         return len(queries)
 
