@@ -23,8 +23,8 @@ from customers.models import Customer, House
 from customers.people import name_of
 from customers.points import BY_KEY
 from customers.queries import unit_of
-from fittings.housebook.queries import house_catalogue, one_book
 from fittings.folios.wording import alteration_text, cause_name, observation_text
+from fittings.housebook.queries import house_catalogue, one_book
 from fittings.models import Booking, Fitting, Observation, Photograph, Seen
 from fittings.privacy.audit import page_name
 from fittings.privacy.holdings import HOLDINGS, Holding

@@ -19,6 +19,7 @@ from customers.models import Customer
 from fittings.models import Upload
 from fittings.privacy.holdings import HOLDINGS
 from fittings.privacy.mentions import Identity
+from fittings.safekeeping.services import SET_ASIDE
 
 ALSO: Final = ("customers_customer", "fittings_upload", "fittings_uploadrow", "django_session")
 WANTED: Final = "sweep-wanted"  # a file, so that a crash or a busy database is made good later
@@ -33,6 +34,11 @@ def want_sweep() -> None:
 def is_wanted() -> bool:
     """Whether freed space may still hold somebody erased."""
     return _wanted().exists()
+
+
+def set_aside() -> list[str]:
+    """Folders of houses that a restore replaced: each still holds whoever was in it."""
+    return sorted(path.name for path in Path(settings.DATA_DIR).glob(f"{SET_ASIDE}*"))
 
 
 def sweep() -> bool:
@@ -63,9 +69,13 @@ def forget_lists(who: Identity, customer: Customer) -> int:
 
 
 def forget_sessions(who: Identity) -> None:
-    """End the sessions in which something names the person; that device signs in again."""
+    """End the sessions in which something names the person; that device signs in again.
+
+    Those that cannot be read go too: a copy brought back under a new key has them, names and all.
+    """
     for session in Session.objects.all():
-        if who.is_in(json.dumps(session.get_decoded(), default=str, ensure_ascii=False)):
+        said = session.get_decoded()
+        if not said or who.is_in(json.dumps(said, default=str, ensure_ascii=False)):
             session.delete()
 
 

@@ -113,6 +113,7 @@ def customer_held(request: HttpRequest, number: str) -> HttpResponse:
         "erasure": erasure,
         "emptied": queries.emptied_by(erasure) if erasure else 0,
         "sweep_waits": sweeping.is_wanted(),
+        "set_aside": sweeping.set_aside() if erasure else [],
     }
     return render(request, "privacy/customer_held.html", context)
 
@@ -155,6 +156,7 @@ def customer_erase(request: HttpRequest, number: str) -> HttpResponse:
         "held": queries.held_of(customer),
         "photographs": photographs_on_disk(customer).count(),
         "mentions": mentions.mentions_of(customer),
+        "set_aside": sweeping.set_aside(),
     }
     return render(request, "privacy/customer_erase.html", context, status=status_of(form))
 

@@ -19,6 +19,7 @@ from fittings.safekeeping.archive import DATABASE, PHOTOGRAPHS, DamagedError, Ma
 PLAIN: Final = ".tar.gz"
 SEALED: Final = ".tar.gz.age"
 SCRATCH: Final = "copy-"
+SET_ASIDE: Final = "before-"  # what a restore replaced
 BROKEN_OFF: Final = 24 * 60 * 60  # seconds after which no copying can still be at it
 SECRET: Final = re.compile(r"^AGE-SECRET-KEY-1[0-9A-Z]+$", re.MULTILINE)
 
@@ -71,7 +72,7 @@ def restore(
         manifest = archive.unpack(stream, unpacked)
         _refuse_unfit(manifest, keeper.engine)
         if replace:
-            _set_aside(keeper, work / f"before-{_stamp(now)}")
+            _set_aside(keeper, work / f"{SET_ASIDE}{_stamp(now)}")
         keeper.bring_back(unpacked / DATABASE)
         pictures.bring_back(unpacked / PHOTOGRAPHS.rstrip("/"))
     _check(manifest)

@@ -4,6 +4,7 @@ What "found nowhere" means is asked of the database's own catalogue of tables an
 a new table cannot be forgotten.
 """
 
+import datetime
 import logging
 import re
 import uuid
@@ -11,6 +12,8 @@ from pathlib import Path
 
 import pytest
 from django.apps import apps
+from django.contrib.sessions.models import Session
+from django.core import signing
 from django.core.exceptions import ValidationError
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, connection, transaction
@@ -140,6 +143,19 @@ def test_erased_person_is_not_found_by_searching(person, erase):
     texts = (NAME, FIRST, PHONE, "erased", f"{FIRST} {NAME}")
     assert [Customer.objects.matching(text).count() for text in texts] == [0] * 5
     assert Customer.objects.matching(person.number).get().name == "(erased)"
+
+
+def test_session_that_cannot_be_read_goes_too(person, erase):
+    """A copy brought back under a new key holds such, with whatever was said in them."""
+    Session.objects.create(
+        session_key="of another key",
+        session_data=signing.dumps({"said": NAME}, key="x" * 50, compress=True),
+        expire_date=timezone.now() + datetime.timedelta(days=1),
+    )
+
+    erase(person)
+
+    assert Session.objects.filter(session_key="of another key").exists() is False
 
 
 def test_every_table_is_held_or_nobodys():

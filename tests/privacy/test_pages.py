@@ -36,6 +36,17 @@ def test_page_says_what_goes_before_it_goes(client, person):
     assert Erasure.objects.count() == 0
 
 
+def test_house_that_a_restore_set_aside_is_told_of(client, person, data, erase):
+    (data / "before-2026-11-25T18-00-00Z").mkdir()
+    told = "until somebody deletes it: before-2026-11-25T18-00-00Z."
+
+    before = client.get(erase_page(person)).content.decode()
+    erase(person)
+    after = client.get(f"/privacy/of/{person.number}/").content.decode()
+
+    assert [told in page for page in (before, after)] == [True, True]
+
+
 def test_form_erases_and_shows_that_it_did(client, person):
     answer = client.post(erase_page(person), filled(person), follow=True)
 
