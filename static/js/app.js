@@ -24,6 +24,13 @@ document.addEventListener("submit", (event) => {
     event.preventDefault();
     return;
   }
+  // The browser's own page of a lost network would take the place of what is typed. Signing out and
+  // beginning a fitting go without one: worker.js answers them.
+  if (!navigator.onLine && !form.matches("[data-signs-out], [data-goes-offline]")) {
+    event.preventDefault();
+    tell("No connection: nothing was sent, and nothing you typed is lost. Send it again when the network is back.", "error");
+    return;
+  }
   form.setAttribute("data-sent", "");
   event.submitter?.setAttribute("data-sent", "");
   setTimeout(ready, 10000); // an answer that is a file leaves the page standing

@@ -83,6 +83,10 @@ def test_typed_note_outlives_the_end_of_the_sign_in(open_page, live_house, probl
     sign_in(page, owner)
     page.goto("/diary/rooms/")
     page.get_by_label("Name").fill("Long room")
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Add the room").tap()
+    expect(page.locator("#status")).to_contain_text("nothing you typed is lost")
+    page.context.set_offline(False)
     Session.objects.all().delete()
 
     page.get_by_role("button", name="Add the room").tap()
