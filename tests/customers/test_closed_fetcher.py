@@ -83,10 +83,12 @@ def test_picture_inside_a_drawing_is_left_out():
 
 
 def test_print_style_asks_only_for_our_own_files():
-    style = Path(finders.find("print/ticket.css")).read_text()
+    styles = Path(finders.find("print/ticket.css")).parent.glob("*.css")
+    said = "".join(each.read_text() for each in styles)
 
-    asked = re.findall(r"url\(\"([^\"]+)", style)
-    assert asked == ["static:fonts/literata-400.woff2", "static:fonts/literata-600.woff2"]
+    asked = sorted(set(re.findall(r"url\(\"([^\"]+)", said)))
+    fonts = ["static:fonts/literata-400.woff2", "static:fonts/literata-600.woff2"]
+    assert asked == [*fonts, "static:print/paper.css"]
     assert [address for address in asked if not ClosedFetcher().fetch(address).read()] == []
 
 
