@@ -106,10 +106,11 @@ async function fetchAhead(address, day, shell) {
   const answer = await fetch(address, { credentials: "same-origin", priority: "low" });
   if (!answer.ok || new URL(answer.url).pathname === SIGN_IN) return false;
   const text = await answer.clone().text();
-  await day.put(address, await stamped(answer));
   for (const [, file] of text.matchAll(/(?:href|src)="(\/static\/[^"]+)"/g)) {
     if (!(await shell.match(file, { ignoreVary: true }))) await shell.add(file);
   }
+  // Last: a page without its scripts would send a tap by itself, into no network.
+  await day.put(address, await stamped(answer));
   return true;
 }
 
