@@ -16,6 +16,21 @@ function tell(text, level) {
 // iOS shows :active only where some touch listener exists.
 document.addEventListener("touchstart", () => {}, { passive: true });
 
+// The browser's own page of a lost network would take the place of what is typed. A browser that calls
+// itself offline may still reach the house: on the very computer that the ledger runs on.
+let answered;
+async function sendIfAnswered(form, button) {
+  try {
+    await fetch(document.body.dataset.here, { cache: "no-store" });
+  } catch {
+    tell("No connection: nothing was sent, and nothing you typed is lost. Send it again when the network is back.", "error");
+    return;
+  }
+  answered = form;
+  form.requestSubmit(button);
+  answered = undefined;
+}
+
 // A second tap on a form already on its way is dropped; the server drops it again by its entry id.
 document.addEventListener("submit", (event) => {
   const form = event.target;
@@ -24,11 +39,10 @@ document.addEventListener("submit", (event) => {
     event.preventDefault();
     return;
   }
-  // The browser's own page of a lost network would take the place of what is typed. Signing out and
-  // beginning a fitting go without one: worker.js answers them.
-  if (!navigator.onLine && !form.matches("[data-signs-out], [data-goes-offline]")) {
+  // Signing out and beginning a fitting go without a network: worker.js answers them.
+  if (!navigator.onLine && form !== answered && !form.matches("[data-signs-out], [data-goes-offline]")) {
     event.preventDefault();
-    tell("No connection: nothing was sent, and nothing you typed is lost. Send it again when the network is back.", "error");
+    sendIfAnswered(form, event.submitter);
     return;
   }
   form.setAttribute("data-sent", "");
