@@ -7,6 +7,7 @@ from typing import Any
 from customers.queries import last_measures
 from fittings import catalogue
 from fittings.catalogue import Catalogue
+from fittings.folios.wording import spot_answer_text
 from fittings.housebook.queries import house_book
 from fittings.learning import Learnt
 from fittings.lessons import queries as lessons
@@ -103,9 +104,7 @@ def behind_it(
 
 
 def answer_words(answer: SpotAnswer) -> str:
-    """``Do the slanting lines clear? Yes.``; the test's key for one dropped since."""
-    asks = {row.key: row.asks for row in catalogue.load().tests}.get(answer.test, answer.test)
-    return f"{asks} {'Yes' if answer.yes else 'No'}."
+    return f"{spot_answer_text(answer)}."
 
 
 def cause_name(key: str) -> str:

@@ -48,9 +48,9 @@ def take_cause(
     if strikes is not None and strikes not in standing:
         raise ValidationError({"cause": "What this corrects does not stand any more."})
     same = next((row for row in standing if (row.cause, row.words) == (cause, words)), None)
-    if same is not None and strikes not in (None, same):
-        raise ValidationError({"cause": "That one stands already: take the other back."})
     if same is not None:
+        if strikes not in (None, same):
+            raise ValidationError({"cause": "That one stands already: take the other back."})
         return same
     return CauseTaken.objects.create(
         pk=entry_id,
