@@ -4,8 +4,8 @@ import gc
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Iterator
-from contextlib import closing
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -142,15 +142,42 @@ def house_template(sqlite_template, tmp_path_factory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def loaded_house(house_template, tmp_path_factory) -> Iterator[houses.Loaded]:
+def served_with(request) -> dict[str, str]:
+    """What a house is served with beside its folder: where the tests run on PostgreSQL, it too."""
+    if "postgresql" not in project.DATABASES["default"]["ENGINE"]:
+        return {}
+    return {"DATABASE_URL": request.getfixturevalue("postgres_server").url("ledger")}
+
+
+@pytest.fixture
+def database_of(
+    request, served_with, django_db_blocker
+) -> Callable[[Path], AbstractContextManager[None]]:
+    """Makes the database of the new house in a folder the test's default one."""
+
+    @contextmanager
+    def opened(data: Path) -> Iterator[None]:
+        if served_with:
+            request.getfixturevalue("postgres_database")
+            yield
+            return
+        file = sqlite_url(data / "ledger.sqlite3")
+        with django_db_blocker.unblock(), default_database(file):
+            yield
+
+    return opened
+
+
+@pytest.fixture(scope="session")
+def loaded_house(house_template, served_with, tmp_path_factory) -> Iterator[houses.Loaded]:
     """The ledger loaded for the one folder in which every new house of this session lies."""
     data = shutil.copytree(house_template, tmp_path_factory.mktemp("loaded") / "house")
-    with houses.load(data) as loaded:
+    with houses.load(data, **served_with) as loaded:
         yield loaded
 
 
 @pytest.fixture
-def live_house(house_template, loaded_house, django_db_blocker, settings) -> Iterator[LiveHouse]:
+def live_house(house_template, loaded_house, database_of, settings) -> Iterator[LiveHouse]:
     """A new house in a server process of its own, whose database is the test's default as well."""
     data = loaded_house.data
     shutil.rmtree(data)
@@ -159,8 +186,7 @@ def live_house(house_template, loaded_house, django_db_blocker, settings) -> Ite
     settings.PASSWORD_HASHERS = global_settings.PASSWORD_HASHERS
     settings.MEDIA_ROOT = data / "photographs"
     settings.SECRET_KEY = (data / "secret-key").read_text(encoding="ascii").strip()
-    database = default_database(sqlite_url(data / "ledger.sqlite3"))
-    with houses.begun(loaded_house) as house, django_db_blocker.unblock(), database:
+    with database_of(data), houses.begun(loaded_house) as house:
         yield house
 
 

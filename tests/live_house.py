@@ -29,7 +29,7 @@ class LiveHouse:
 
     def manage(self, *arguments: str) -> str:
         """Run one of the house's own commands; returns what it printed."""
-        return manage(self.data, *arguments)
+        return manage(self.data, *arguments, **(self.server.settings if self.server else {}))
 
 
 def environment(data: Path) -> dict[str, str]:
@@ -39,10 +39,11 @@ def environment(data: Path) -> dict[str, str]:
     return {**kept, "LEDGER_DATA": str(data)}
 
 
-def manage(data: Path, *arguments: str) -> str:
+def manage(data: Path, *arguments: str, **settings: str) -> str:
     command = [sys.executable, "manage.py", *arguments]
+    told = environment(data) | settings
     finished = subprocess.run(
-        command, cwd=ROOT, env=environment(data), check=True, capture_output=True, text=True
+        command, cwd=ROOT, env=told, check=True, capture_output=True, text=True
     )
     return finished.stdout
 

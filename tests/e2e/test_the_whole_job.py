@@ -19,7 +19,6 @@ from customers.models import MeasurementSet
 from fittings.models import Observation
 from garments import cutting
 from garments.models import Alteration, Garment
-from tests.databases import default_database, sqlite_url
 from tests.e2e import body, the_job
 from tests.e2e.tablet import Tablet
 from tests.factories import CutVersionFactory, FittingFactory, RoomFactory, UserFactory
@@ -56,14 +55,13 @@ def zone_of_morning() -> str:
 
 
 @pytest.fixture
-def house(house_template, tmp_path, django_db_blocker, settings):
+def house(house_template, tmp_path, database_of, served_with, settings):
     """A new house on a morning: one room, one cut of a coat, nobody registered."""
     data = shutil.copytree(house_template, tmp_path / "house")
     settings.TIME_ZONE = zone_of_morning()
     settings.PASSWORD_HASHERS = global_settings.PASSWORD_HASHERS
-    database = default_database(sqlite_url(data / "ledger.sqlite3"))
-    served = serve(data, LEDGER_TIME_ZONE=settings.TIME_ZONE)
-    with served as address, django_db_blocker.unblock(), database:
+    served = serve(data, LEDGER_TIME_ZONE=settings.TIME_ZONE, **served_with)
+    with database_of(data), served as address:
         RoomFactory(name="Mirror room")
         figures = cutting.data_of(cutting.house_cut("drape", "coat"))
         CutVersionFactory(cut__name="Plover", cut__kind="coat", data=figures)
