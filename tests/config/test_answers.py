@@ -7,8 +7,7 @@ no-store, 16.5.x errors without insides. How much a request may bring is the hou
 import io
 
 import pytest
-from django.core.signals import request_finished
-from django.db import OperationalError, close_old_connections
+from django.db import OperationalError
 from django.test import Client
 from django.urls import reverse
 
@@ -16,6 +15,7 @@ from fittings.config.middleware import MOST_BYTES, PIECE
 from fittings.models import Room
 from tests.factories import UserFactory
 from tests.hostile.filled_forms import standing_addresses
+from tests.hostile.hand import close
 from tests.hostile.working_house import House
 
 pytestmark = pytest.mark.django_db
@@ -41,13 +41,6 @@ ROOMS = "/diary/rooms/"
 def policy_of(answer):
     parts = (part.strip().partition(" ") for part in answer["Content-Security-Policy"].split(";"))
     return {name: value for name, _, value in parts}
-
-
-def close(answer):
-    """Close its file, and not the database, in which the test is in the middle of something."""
-    request_finished.disconnect(close_old_connections)
-    answer.close()
-    request_finished.connect(close_old_connections)
 
 
 @pytest.fixture

@@ -20,7 +20,7 @@ from django.urls import NoReverseMatch, resolve, reverse
 from fittings.config.access import EVERYONE, PAGES, ROLES
 from tests.factories import UserFactory
 from tests.hostile.filled_forms import filled_forms, standing_addresses
-from tests.hostile.hand import HALF, URLENCODED, rows, undone
+from tests.hostile.hand import HALF, URLENCODED, close, rows, undone
 from tests.hostile.test_nonsense import ASKED, HOSTILE, UNKNOWN
 
 NOBODY = "nobody"
@@ -195,7 +195,7 @@ class Fuzz:
                 QUERY_STRING=asked.query,
             )
             body = answer.getvalue()
-            answer.close()
+            close(answer)
             kept = rows() != before
         self.last = answer.status_code
         return _wrong(asked, answer, body, kept=kept)

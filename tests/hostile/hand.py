@@ -5,7 +5,8 @@ from urllib.parse import urlencode
 
 from django.apps import apps
 from django.conf import settings
-from django.db import connection, transaction
+from django.core.signals import request_finished
+from django.db import close_old_connections, connection, transaction
 
 PLACES = ("customers", "garments", "fittings", "auth")
 URLENCODED = "application/x-www-form-urlencoded"
@@ -20,6 +21,13 @@ def undone():
     with transaction.atomic():
         yield
         transaction.set_rollback(True)
+
+
+def close(answer):
+    """Close its file, and not the database, in which the test is in the middle of something."""
+    request_finished.disconnect(close_old_connections)
+    answer.close()
+    request_finished.connect(close_old_connections)
 
 
 def rows():

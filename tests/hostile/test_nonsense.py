@@ -15,7 +15,7 @@ from django.urls import resolve, reverse
 
 from fittings.config.access import PAGES, PUBLIC
 from tests.hostile.filled_forms import filled_forms, standing_addresses
-from tests.hostile.hand import HALF, URLENCODED, rows, send, told, undone
+from tests.hostile.hand import HALF, URLENCODED, close, rows, send, told, undone
 
 pytestmark = pytest.mark.django_db
 
@@ -81,7 +81,7 @@ def what_went_wrong(browser, address, values, **options):
 def content_of(answer):
     """All of an answer, its file closed."""
     body = answer.getvalue()
-    answer.close()
+    close(answer)
     return body
 
 

@@ -13,7 +13,7 @@ from django.urls import resolve, reverse
 from fittings.config.access import PAGES, PUBLIC, ROLES
 from tests.factories import UserFactory
 from tests.hostile.filled_forms import standing_addresses
-from tests.hostile.hand import rows, undone
+from tests.hostile.hand import close, rows, undone
 
 pytestmark = pytest.mark.django_db
 
@@ -45,7 +45,7 @@ def codes_of(client, address):
     """What the address answers to a look, and to a form with nothing in it; nothing is kept."""
     with undone():
         looked = client.get(address)
-        looked.close()
+        close(looked)
     with undone():
         before = rows()
         codes = {looked.status_code, client.post(address).status_code}
@@ -71,7 +71,7 @@ def test_role_opens_its_pages_for_every_customer_alike(signed_in, whose):
             right = OPENED | {404} if name in ASKS_MORE else OPENED
             wrong += [] if len(codes) == 1 and codes <= right else [(name, codes)]
             for answer in answers:
-                answer.close()
+                close(answer)
 
     assert wrong == []
 
