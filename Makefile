@@ -63,7 +63,7 @@ test-long: long-packages .venv/test ## run the tests that take too long for ever
 
 test-postgres: export LEDGER_DATA := $(SCRATCH)
 test-postgres: .venv/test ## run the tests on PostgreSQL in place of SQLite
-	$(BIN)/python tests/postgres.py $(BIN)/pytest --numprocesses $(JOBS) -m "not browser" $(ARGS)
+	$(BIN)/python tests/postgres.py $(BIN)/pytest --numprocesses $(JOBS) --dist worksteal -m "not long" $(ARGS)
 
 bench: export LEDGER_DATA := $(SCRATCH)
 bench: .venv/test ## measure the budgets
