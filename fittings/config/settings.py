@@ -137,7 +137,7 @@ CACHES: dict[str, dict[str, Any]] = {
         "BACKEND": LOCAL_MEMORY,
         "LOCATION": "parts",
         "TIMEOUT": 24 * 60 * 60,
-        "OPTIONS": {"MAX_ENTRIES": 100},
+        "OPTIONS": {"MAX_ENTRIES": 500},
     },
 }
 

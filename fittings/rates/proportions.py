@@ -7,6 +7,7 @@ single proportion", Stat. Med. 17 (1998) 857-872.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 from statistics import NormalDist
 
@@ -67,6 +68,11 @@ def proportion(k: int, n: int, level: float = LEVEL) -> Proportion:
     check_level(level)
     if k > n:
         raise ValueError(f"k cannot exceed n: {k} of {n}")
+    return _wilson(k, n, level)
+
+
+@lru_cache(maxsize=20_000)
+def _wilson(k: int, n: int, level: float) -> Proportion:
     if n == 0:
         return Proportion(k, n, None, None, None)
 

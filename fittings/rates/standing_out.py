@@ -15,7 +15,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import gammaln
-from scipy.stats import binom, false_discovery_control, fisher_exact
+from scipy.stats import binom, false_discovery_control
 
 from fittings.rates.differences import MOST_MORE, garments_to_tell
 from fittings.rates.groups import by_name
@@ -116,7 +116,17 @@ def _chance_of(k: int, n: int, hits: int, total: int) -> float | None:
 @lru_cache(maxsize=50_000)
 def fisher(k: int, n: int, other_k: int, other_n: int) -> float:
     """The chance, were both rates equal, of a table no likelier than k of n, other_k of other_n."""
-    return float(fisher_exact([[k, n - k], [other_k, other_n - other_k]]).pvalue)
+    hits, total = k + other_k, n + other_n
+    support = np.arange(max(0, hits - other_n), min(n, hits) + 1)
+    ways = _ways(n, support) + _ways(other_n, hits - support)
+    odds = np.exp(ways - _ways(total, hits))
+    return min(float(odds[odds <= odds[k - support[0]] * TIE].sum()), 1.0)
+
+
+def _ways(n: int, k: NDArray[np.int64] | int) -> NDArray[np.float64]:
+    """The logarithm of the ways to choose k of n."""
+    found: NDArray[np.float64] = gammaln(n + 1.0) - gammaln(k + 1.0) - gammaln(n - k + 1.0)
+    return found
 
 
 @lru_cache(maxsize=2_000)

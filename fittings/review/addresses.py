@@ -1,9 +1,10 @@
 """Where the garments behind a figure stand: the question goes with the address."""
 
 import datetime
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 from django.urls import reverse
 
@@ -16,16 +17,26 @@ def behind(measure: Measure, asked: Asked, **more: str) -> str:
     return _with(_page("review:behind_page", measure.key), asked, more)
 
 
+def behind_rows(sheet: str, asked: Asked, rows: Iterable[str]) -> list[str]:
+    """The addresses of the garments behind rows of any other table."""
+    page = _with(_page("review:row_page", sheet), asked, {})
+    return [f"{page}&row={quote(row)}" for row in rows]
+
+
 def behind_row(sheet: str, asked: Asked, row: str, other: str = "") -> str:
-    """The address of the garments behind a row of any other table."""
-    return _with(_page("review:row_page", sheet), asked, {"row": row, "other": other})
+    """The same for one row, or for two that stand in one line."""
+    (address,) = behind_rows(sheet, asked, [row])
+    return f"{address}&other={quote(other)}" if other else address
 
 
-def behind_group(measure: Measure, asked: Asked, group: Group) -> str:
-    """The same for a row of the review; a month or a quarter is asked for by its days."""
-    if asked.by in TIMES and isinstance(group, datetime.date):
-        return behind(measure, within(asked, group, 3 if asked.by is By.QUARTER else 1))
-    return behind(measure, asked, group=key_of(group))
+def behind_groups(measure: Measure, asked: Asked, groups: Iterable[Group]) -> list[str]:
+    """The same for rows of the review; a month or a quarter is asked for by its days."""
+    if asked.by in TIMES:
+        months = 3 if asked.by is By.QUARTER else 1
+        days = [group for group in groups if isinstance(group, datetime.date)]
+        return [behind(measure, within(asked, first, months)) for first in days]
+    page = behind(measure, asked)
+    return [f"{page}&group={quote(key_of(group))}" for group in groups]
 
 
 def within(asked: Asked, first: datetime.date, months: int = 1) -> Asked:

@@ -6,6 +6,7 @@ drawn by lot, so the difference may have other causes; the page says so.
 
 import datetime
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any, Final
 
 from fittings.rates import TOO_FEW, Row, difference, mean_from_sums, proportion
@@ -24,7 +25,13 @@ Looks = Mapping[tuple[Group, datetime.date, str, int], int]
 def carried(looks: Looks) -> list[Table]:
     """The two tables from ``facts.first_looks``; no rows where nobody came again."""
     found = first_fittings(looks)
-    groups = {group: found[group] for group in NAMES if group in found}
+    return list(_tables(tuple((group, found[group]) for group in NAMES if group in found)))
+
+
+@lru_cache(maxsize=100)
+def _tables(filled: tuple[tuple[str, tuple[int, int, int, int]], ...]) -> tuple[Table, Table]:
+    """Of the same numbers the same tables, drawn once."""
+    groups = dict(filled)
     whole = _added(groups)
     rates = {group: proportion(hit, count) for group, (hit, count, _, _) in groups.items()}
     faulty = Table(
@@ -40,7 +47,7 @@ def carried(looks: Looks) -> list[Table]:
         [Row(NAMES[group], mean_from_sums(*sums)) for group, (_, *sums) in groups.items()],
         Row(ALL, mean_from_sums(*whole[1:])),
     )
-    return [faulty, each]
+    return faulty, each
 
 
 def first_fittings(looks: Looks) -> Faults:

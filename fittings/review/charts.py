@@ -53,6 +53,10 @@ class Chart:
     width: int = WIDTH
     top: int = TOP
 
+    @property
+    def says(self) -> str:
+        return " ".join(f"{bar.name}: {bar.figure.words()}." for bar in self.bars)
+
 
 @dataclass(frozen=True, slots=True)
 class Axis:

@@ -1,8 +1,9 @@
 """One rate looked at closer: its months, its groups, what luck explains and what it cannot."""
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from fittings.rates import (
     MonthlyChart,
@@ -19,8 +20,8 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.months import RULES
-from fittings.review.addresses import behind, behind_row, within
-from fittings.review.asking import TIMES, Asked, By, Counts, key_of, months_on
+from fittings.review.addresses import behind, behind_groups, behind_rows, within
+from fittings.review.asking import TIMES, Asked, By, Counts, Group, key_of, months_on
 from fittings.review.facts import Monthly, monthly, out_so_long
 from fittings.review.labels import HEADINGS, Names, name_groups
 from fittings.review.measures import RETURNS, Measure
@@ -29,6 +30,7 @@ from fittings.review.queries import added, by_group, by_month
 from fittings.review.seeing import could_see
 from fittings.review.sheets import Share, Sheet, SheetCell
 
+KEPT = 100  # parts of each kind kept by their numbers
 OVERLAP = (*TIMES, By.FAULT)  # rows that are no groups of garments apart from each other
 
 
@@ -44,7 +46,7 @@ class Closer:
     keys: list[tuple[str, str]]
     pair: str
     could_see: list[str]
-    months: Sheet
+    months: Sheet | None
     groups: Sheet | None
     curve: Sheet | None
     pictures: dict[str, Picture]
@@ -75,36 +77,78 @@ def look_closer(
     counts = by_group(found)
     whole = added(counts.values())
     names = name_groups(base.by, set(counts))
-    chart = monthly_chart(_months(base, found))
-    pictures = {"months": month_picture(chart, _month_links(measure, base), measure.title)}
-    groups, said = None, []
-    by_names = {names[group]: counts[group] for group in counts}
-    could = could_see(HEADINGS[base.by].lower(), by_names) if grouped and counts else []
-    if grouped and len(counts) > 1:
-        standings = stand_out(by_names)
-        links = _group_links(measure, base, names, [row.name for row in standings])
-        groups = _group_sheet(measure, base, by_names, standings, links)
-        said = _verdict(base.by, standings, whole)
-        drawn = funnel(by_names)
-        if drawn:
-            pictures["groups"] = funnel_picture(drawn, links, measure.title)
-    curve = returning(out_so_long(base, now)) if measure is RETURNS else None
-    if curve:
-        pictures["curve"] = curve_picture(curve, measure.title)
+    of = base, behind(measure, base)
+    months = _months_told(measure, of, tuple(_months(base, found)))
+    pictures = {"months": months.picture}
+    by_names = tuple((group, names[group], counts[group]) for group in counts)
+    groups = _groups_told(measure, of, by_names) if grouped and counts else Told(None, None)
+    if groups.picture:
+        pictures["groups"] = groups.picture
+    curve = Told(None, None)
+    if measure is RETURNS:
+        curve = _curve_told(of, tuple(out_so_long(base, now)))
+        pictures["curve"] = curve.picture
     return Closer(
         measure,
         proportion(*whole).words(),
-        [*said, *(chart.signals or ["No month stands out."])],
+        [*groups.said, *(months.said or ["No month stands out."])],
         compare(proportion(*whole), proportion(*added(earlier.values()))),
         then,
-        [(key_of(group), names[group]) for group in counts] if groups else [],
-        _held_against_each_other(counts, names, pair) if groups else "",
-        could,
-        _month_sheet(measure, base, chart),
-        groups,
-        _curve_sheet(curve, base) if curve else None,
-        pictures,
+        [(key_of(group), names[group]) for group in counts] if groups.sheet else [],
+        _held_against_each_other(counts, names, pair) if groups.sheet else "",
+        list(groups.could_see),
+        months.sheet,
+        groups.sheet,
+        curve.sheet,
+        {key: picture for key, picture in pictures.items() if picture},
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A part of the page: of the same question and numbers it is the same, and is drawn once."""
+
+    sheet: Sheet | None
+    picture: Picture | None
+    said: Sequence[str] = ()
+    could_see: Sequence[str] = ()
+
+
+@lru_cache(maxsize=KEPT)
+def _months_told(
+    measure: Measure, of: tuple[Asked, str], months: Sequence[tuple[str, int, int]]
+) -> Told:
+    asked, _ = of
+    chart, links = monthly_chart(months), _month_links(measure, asked)
+    picture = month_picture(chart, links, measure.title)
+    return Told(_month_sheet(measure, chart, links), picture, chart.signals)
+
+
+@lru_cache(maxsize=KEPT)
+def _groups_told(
+    measure: Measure, of: tuple[Asked, str], named: Sequence[tuple[Group, str, tuple[int, int]]]
+) -> Told:
+    """Who stands out; one group alone has nobody to stand out from."""
+    asked, _ = of
+    by_names = {name: counts for _, name, counts in named}
+    could = could_see(HEADINGS[asked.by].lower(), by_names)
+    if len(named) == 1:
+        return Told(None, None, (), could)
+    standings, groups = stand_out(by_names), {name: group for group, name, _ in named}
+    links = behind_groups(measure, asked, [groups[row.name] for row in standings])
+    drawn = funnel(by_names)
+    return Told(
+        _group_sheet(measure, asked, by_names, standings, links),
+        funnel_picture(drawn, links, measure.title) if drawn else None,
+        _verdict(asked.by, standings, added(by_names.values())),
+        could,
+    )
+
+
+@lru_cache(maxsize=KEPT)
+def _curve_told(of: tuple[Asked, str], rows: Sequence[tuple[int, bool, int]]) -> Told:
+    curve = returning(rows)
+    return Told(_curve_sheet(curve, of[0]), curve_picture(curve, RETURNS.title))
 
 
 def _held_against_each_other(counts: Counts, names: Names, pair: tuple[str, str]) -> str:
@@ -141,12 +185,7 @@ def _month_links(measure: Measure, asked: Asked) -> list[str]:
     return [behind(measure, within(asked, month)) for month in months_of(asked)]
 
 
-def _group_links(measure: Measure, asked: Asked, names: Names, shown: list[str]) -> list[str]:
-    groups = {name: group for group, name in names.items()}
-    return [behind(measure, asked, group=key_of(groups[name])) for name in shown]
-
-
-def _month_sheet(measure: Measure, asked: Asked, chart: MonthlyChart) -> Sheet:
+def _month_sheet(measure: Measure, chart: MonthlyChart, links: Sequence[str]) -> Sheet:
     lines: list[list[SheetCell]] = [
         [
             month.name,
@@ -161,9 +200,7 @@ def _month_sheet(measure: Measure, asked: Asked, chart: MonthlyChart) -> Sheet:
     ]
     hits, among, _ = measure.columns
     columns = ["Month", hits, among, "Rate", "Lower limit", "Upper limit", "Says"]
-    return Sheet(
-        "months", f"{measure.title} month by month", columns, lines, _month_links(measure, asked)
-    )
+    return Sheet("months", f"{measure.title} month by month", columns, lines, links)
 
 
 def _month_says(outside: bool, run: bool, n: int) -> str:  # noqa: FBT001
@@ -229,7 +266,7 @@ def _curve_sheet(curve: Returning, asked: Asked) -> Sheet:
         for step in curve.steps
     ]
     columns = ["Day", "Still out", "Came back", "Back by then", "Likely from", "to"]
-    links = [behind_row("curve", asked, str(step.day)) for step in curve.steps]
+    links = behind_rows("curve", asked, [str(step.day) for step in curve.steps])
     return Sheet("curve", "How soon garments come back", columns, lines, links)
 
 

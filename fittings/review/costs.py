@@ -8,6 +8,7 @@ its own. A main piece is taken for a third of a garment: common practice, no sou
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from customers.lengths import Length
 from fittings.promise import STAGES
@@ -52,10 +53,15 @@ def return_cost(
 ) -> Cost:
     """The cost of garments that came back, by rows of (operation, amount, side, times)."""
     minutes = sum(
-        seams.operation(operation).minutes(amount, side) * count
+        _operation_minutes(operation, amount, side) * count
         for operation, amount, side, count in rows
     )
     return _priced(garments, minutes, 0.0, minute, None)
+
+
+@lru_cache(maxsize=2_000)
+def _operation_minutes(operation: str, amount: Length | None, side: str) -> int:
+    return seams.operation(operation).minutes(amount, side)
 
 
 def saved_by_a_point(cost: Cost, garments: int) -> Decimal | None:

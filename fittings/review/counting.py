@@ -7,29 +7,23 @@ is answered: nothing is added up twice, and what was struck is gone. What is cou
 ``measures``; what depends on today (whose watch is over) is left to the page.
 """
 
-import datetime
 import json
 import uuid
-from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from django.db import connection, transaction
-from django.utils import timezone
 
 from customers.models import House
-from fittings.models import CountMark, MonthMark
+from fittings.review.marking import Counted, Marks, begin_epoch, mark_months, read_marks
 from fittings.review.measures import WATCH
 from fittings.review.sql import (
     DAY_SLACK,
     FIRST_FITTER,
     FIRST_MAKER,
     Piece,
-    as_day,
     day_of,
     days_between,
     fetch,
-    moment_of,
     run,
     stands,
     whole,
@@ -46,26 +40,21 @@ COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS = (
     "fittings_stagecount",
 )
 GROUP_COLUMNS = "kind, cutter_id, cut_version_id, cloth_pattern, fitter_id, maker_id"
+# What tells a row of before from one of now, as ``marking.Counted`` reads it.
+RETURNED = {
+    COUNTS: f"garment_id, left_at, looked_at, {GROUP_COLUMNS}, delivered, again, back, back_days, "
+    "promised, late, looks, answered, faults",
+    ALTERATIONS: "judged_at",
+    SEEN: "seen_at, fitting_id, garment_id, kind, zone, fault, before_at, cutter_id, "
+    "cut_version_id",
+    FAULTS: "garment_id, fault, seen_at",
+    STANDS: "garment_id, stage, days",
+}
+Fetched = list[tuple[Any, ...]]
 
 
-# What a count hangs on: the moments a garment left the work, was first looked at and is seen, an
-# alteration was first judged and was decided, and a piece was cut again.
-KINDS = ("left", "looked", "seen", "judged", "altered", "recut")
 # Beyond so many garments at once it is quicker to name no month than to name them all.
 MOST_NAMED = 300
-
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """The mark of everything, of the epoch, and of the months touched since, by kind."""
-
-    mark: str
-    epoch: str
-    months: dict[tuple[str, datetime.date], str]
-
-    def get(self, of: tuple[str, datetime.date]) -> str:
-        """The name of the state of a kind in a month; a month not touched goes by the epoch's."""
-        return self.months.get(of, self.epoch)
 
 
 def fetch_counted(piece: Piece) -> list[tuple[Any, ...]]:
@@ -93,92 +82,50 @@ _newest: dict[str, Marks] = {}
 def marks_now() -> Marks:
     """The marks of now; read again only when that of everything has changed."""
     known = _newest.get(mark_of_counts())
-    return known or _read_marks()
-
-
-def _read_marks() -> Marks:
-    """All of them in one statement: an epoch read apart from its months could name an older one."""
-    rows = fetch(
-        Piece(
-            "SELECT c.mark, c.epoch, m.kind, m.month, m.mark FROM fittings_countmark c "
-            "LEFT JOIN fittings_monthmark m ON 1 = 1"
-        )
-    )
-    months = {(kind, as_day(month)): mark for _, _, kind, month, mark in rows if kind}
-    marks = Marks(str(rows[0][0]), str(rows[0][1]), months)
-    _newest.clear()
-    _newest[marks.mark] = marks
-    return marks
+    if known is None:
+        known = read_marks()
+        _newest.clear()
+        _newest[known.mark] = known
+    return known
 
 
 @transaction.atomic
 def count_anew() -> None:
-    """Count whatever was entered since the last time. Seventeen statements, whatever that is."""
+    """Count whatever was entered since the last time. Sixteen statements, whatever that is."""
     House.take_turns()  # two who count take turns
     touched, named = _touched()
     scope = _one_of("garment_id", touched)
-    before = fetch(_counted_moments(scope)) if named else []
-    for table in (COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS):
-        run(Piece(f"DELETE FROM {table} WHERE ") + scope)
-    run(_garments(touched))
-    run(_alterations(scope))
-    run(_seen(touched))
-    run(_faults(scope))
-    run(_stands(scope))
-    new = {"mark": uuid.uuid4()}
+    answers = RETURNED if named else dict.fromkeys(RETURNED, "")
+    gone = [
+        _written(Piece(f"DELETE FROM {table} WHERE ") + scope, answers[table]) for table in RETURNED
+    ]
+    made = [
+        _written(piece, columns)
+        for piece, columns in zip(
+            (
+                _garments(touched),
+                _alterations(scope),
+                _seen(touched),
+                _faults(scope),
+                _stands(scope),
+            ),
+            answers.values(),
+            strict=True,
+        )
+    ]
+    mark = uuid.uuid4().hex
     if named:
-        _mark_months([*before, *fetch(_moments(scope))], str(new["mark"]))
+        mark_months(Counted(*gone), Counted(*made), scope, mark)
     else:
-        new["epoch"] = uuid.uuid4()
-        MonthMark.objects.all().delete()
-    CountMark.objects.update(**new)
+        begin_epoch(mark)
 
 
-def _counted_moments(scope: Piece) -> Piece:
-    """(kind, moment) of the counts of the garments."""
-    asked = (
-        (COUNTS, "left", "left_at"),
-        (COUNTS, "looked", "looked_at"),
-        (SEEN, "seen", "seen_at"),
-        (ALTERATIONS, "judged", "judged_at"),
-    )
-    pieces = [f"SELECT '{kind}', {at} FROM {table} WHERE " + scope for table, kind, at in asked]
-    return _all_of(pieces)
-
-
-def _moments(scope: Piece) -> Piece:
-    """The same, and of what is read from the ledger itself, which loses no row."""
-    asked = (
-        "SELECT 'altered', at FROM garments_alteration WHERE ",
-        """SELECT 'seen', f.started_at FROM fittings_fitting_garments j
-JOIN fittings_fitting f ON f.id = j.fitting_id WHERE j.""",
-        """SELECT 'seen', f.started_at FROM fittings_causetaken c
-JOIN fittings_fitting f ON f.id = c.fitting_id WHERE c.""",
-    )
-    recut = Piece(scope.text.replace("garment_id", "replaces_id", 1), scope.values)
-    pieces = [piece + scope for piece in asked]
-    pieces.append("SELECT 'recut', at FROM garments_remake WHERE " + recut)
-    return _all_of([_counted_moments(scope), *pieces])
-
-
-def _all_of(pieces: Iterable[Piece]) -> Piece:
-    first, *others = pieces
-    for piece in others:
-        first = first + " UNION " + piece
-    return first
-
-
-def _mark_months(moments: Iterable[tuple[str, Any]], mark: str) -> None:
-    """Name the state of every kind and month of the house that the moments lie in anew."""
-    touched = {
-        (kind, timezone.localdate(moment_of(at)).replace(day=1)) for kind, at in moments if at
-    }
-    MonthMark.objects.bulk_create(
-        [MonthMark(kind=kind, month=month, mark=mark) for kind, month in touched],
-        update_conflicts=True,
-        unique_fields=["kind", "month"],
-        update_fields=["mark"],
-    )
+def _written(piece: Piece, columns: str) -> Fetched:
+    """What a statement wrote, or nothing where nobody asks."""
+    if columns:
+        return fetch(piece + f" RETURNING {columns}")
+    run(piece)
+    return []
 
 
 def count_everything() -> int:

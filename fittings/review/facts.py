@@ -7,8 +7,7 @@ statement here adds up those of the days asked about. What is counted is defined
 
 import datetime
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import astuple, dataclass
-from operator import add
+from dataclasses import dataclass, fields
 from typing import Any
 
 from django.db import connection
@@ -60,7 +59,8 @@ class Left:
     squares: int
 
     def __add__(self, other: "Left") -> "Left":
-        return Left(*map(add, astuple(self), astuple(other)))
+        pairs = ((getattr(self, name), getattr(other, name)) for name in COUNTED_OF_LEFT)
+        return Left(*(mine + theirs for mine, theirs in pairs))
 
     def of(self, measure: str) -> tuple[int, int]:
         """Numerator and denominator of one of the rates counted here."""
@@ -69,6 +69,9 @@ class Left:
             "returns": (self.back, self.ripe_delivered),
             "late": (self.late, self.promised),
         }[measure]
+
+
+COUNTED_OF_LEFT = [field.name for field in fields(Left)]
 
 
 def left_the_work(

@@ -1,5 +1,6 @@
 """A table of the review: figures with their counts, for the page and for a file."""
 
+import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -15,7 +16,8 @@ ALL = "All together"
 class Table:
     """One measure by group, in the order of the names, and the row of all together.
 
-    ``links`` lead from a row, by its name, to its garments.
+    ``links`` lead from a row, by its name, to its garments; ``drawn_as`` is a name that no other
+    table has, under which its drawing is kept.
     """
 
     measure: Measure
@@ -24,6 +26,7 @@ class Table:
     whole: AnyRow
     note: str = ""
     links: Mapping[str, str] = field(default_factory=dict)
+    drawn_as: str = field(default_factory=lambda: uuid.uuid4().hex, compare=False)
 
     @property
     def caption(self) -> str:

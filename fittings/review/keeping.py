@@ -6,18 +6,29 @@ the house's costs and the mark of the counts; figures are lazy, so that a kept p
 
 import datetime
 
+from django.contrib.auth.models import User
+from django.db.models import Exists, OuterRef
 from django.http import HttpRequest
 from django.utils import timezone
 
 from customers.models import House
 from fittings.clock import midnight
-from fittings.review.counting import mark_of_counts
+from fittings.review.counting import mark_of_counts, marks_now
+from garments.models import Garment
 
 
 def kept_as(request: HttpRequest) -> str:
     """The name under which the page may be kept: the same name is the same page."""
     house = House.objects.values_list("name", "minute_cost", "metre_cost").first()
     return f"{request.get_full_path()} {timezone.localdate()} {mark_of_counts()} {house}"
+
+
+def ask_kept_as(request: HttpRequest) -> str:
+    """The same for its form; names and cuts begin another epoch, who has cut is asked."""
+    has_cut = Garment.objects.filter(cutter=OuterRef("pk"))
+    cutters = User.objects.filter(Exists(has_cut)).order_by("pk").values_list("pk", flat=True)
+    day, epoch = timezone.localdate(), marks_now().epoch
+    return f"{request.get_full_path()} {day} {epoch} {list(cutters)}"
 
 
 def today_begins() -> datetime.datetime:

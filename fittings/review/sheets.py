@@ -4,6 +4,7 @@ A share is rounded once, to a tenth of a per cent: page and paper print that, th
 fraction of one.
 """
 
+import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -59,13 +60,17 @@ SheetCell = Plain | Share | Money | Tenths
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A table with its key; ``links`` holds, line by line, where the garments behind it stand."""
+    """A table with its key; ``links`` holds, line by line, where the garments behind it stand.
+
+    ``drawn_as`` is a name that no other table has, under which its drawing is kept.
+    """
 
     key: str
     caption: str
     columns: Sequence[str]
     lines: Sequence[Sequence[SheetCell]]
     links: Sequence[str] = field(default_factory=tuple)
+    drawn_as: str = field(default_factory=lambda: uuid.uuid4().hex, compare=False)
 
     @property
     def long(self) -> bool:

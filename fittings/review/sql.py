@@ -83,11 +83,6 @@ def day_of(at: str) -> Piece:
     return Piece(*connection.ops.datetime_cast_date_sql(at, (), zone))
 
 
-def as_day(value: Any) -> datetime.date:
-    """A day as the database gave it back."""
-    return value if isinstance(value, datetime.date) else datetime.date.fromisoformat(value)
-
-
 def moment_of(value: Any) -> datetime.datetime:
     """A moment as the database gave it back; SQLite's are in UTC without saying so."""
     at: datetime.datetime

@@ -46,7 +46,7 @@ class Span:
 class Question:
     """A statement over ``spans``: rows of a span's number, so many ``keys``, and whole numbers.
 
-    ``kind`` is that of the moments that decide (``counting.KINDS``); ``read`` makes sums of rows
+    ``kind`` is that of the moments that decide (``marking.KINDS``); ``read`` makes sums of rows
     that are none yet.
     """
 
@@ -168,7 +168,7 @@ def _of(question: Question) -> Known:
 
 def _parts(question: Question, known: Known, spans: Sequence[Span]) -> list[Part]:
     marks = marks_now()
-    named = [marks.get((question.kind, span.month)) for span in spans]
+    named = [marks.get(question.kind, span.month.isoformat()) for span in spans]
     parts = [known.parts.get(span.name) for span in spans]
     stale = [
         place

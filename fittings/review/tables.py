@@ -3,10 +3,11 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from fittings.rates import Row, mean_from_sums, mean_rows, proportion, rows
-from fittings.review.addresses import behind_group
-from fittings.review.asking import Asked, By, Counts, Group, Sums
+from fittings.review.addresses import behind, behind_groups
+from fittings.review.asking import Asked, By, Counts, Group
 from fittings.review.carried import carried
 from fittings.review.facts import (
     Key,
@@ -18,7 +19,7 @@ from fittings.review.facts import (
     left_the_work,
 )
 from fittings.review.figures import ALL, Table
-from fittings.review.labels import HEADINGS, Names, name_groups
+from fittings.review.labels import HEADINGS, name_groups
 from fittings.review.measures import (
     CURES,
     FIRST_FAULT,
@@ -29,6 +30,8 @@ from fittings.review.measures import (
     Measure,
 )
 from fittings.review.queries import added, by_group, looks, watching
+
+KEPT = 500  # tables kept by their numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,42 +76,63 @@ def review(asked: Asked, now: datetime.datetime) -> list[Table]:
     plain = found
     if asked.by is By.FAULT:
         plain = answer(replace(asked, by=By.KIND), now, by_month=False)
-    names = name_groups(asked.by, found.groups)
-    heading = HEADINGS[asked.by]
+    names = tuple(name_groups(asked.by, found.groups).items())
     notes = {RETURNS: _watch_note(watching(plain.left))}
     rates = [
-        replace(
-            _of_counts(measure, heading, names, found.counts(measure), plain.counts(measure)),
-            note=notes.get(measure, ""),
-            links=_links(measure, asked, names, found.counts(measure)),
+        _rate_table(
+            measure,
+            (asked, behind(measure, asked)),
+            names,
+            tuple(found.counts(measure).items()),
+            (added(plain.counts(measure).values()), notes.get(measure, "")),
         )
         for measure in RATES
     ]
-    each = _of_sums(FITTINGS, heading, names, looks(found.left), looks(plain.left))
+    each = _mean_table(
+        asked.by, names, tuple(looks(found.left).items()), tuple(looks(plain.left).values())
+    )
     return [*rates, each, *carried(plain.looks)]
 
 
-def _of_counts(
-    measure: Measure, heading: str, names: Names, counts: Counts, plain: Counts
+@lru_cache(maxsize=KEPT)
+def _rate_table(
+    measure: Measure,
+    of: tuple[Asked, str],
+    names: tuple[tuple[Group, str], ...],
+    counts: tuple[tuple[Group, tuple[int, int]], ...],
+    said: tuple[tuple[int, int], str],
 ) -> Table:
-    whole = proportion(*added(plain.values()))
-    groups = {name: counts.get(group, (0, 0)) for group, name in names.items()}
-    return Table(measure, heading, rows(groups), Row(ALL, whole))
+    """The table of a rate: of the same numbers and names it is the same, drawn once.
+
+    ``of`` is the question with its address, for a person may get another name in it; ``said`` are
+    the counts of all together, and a note.
+    """
+    (asked, _), (whole, note) = of, said
+    by_group = dict(counts)
+    groups = {name: by_group.get(group, (0, 0)) for group, name in names}
+    filled = {group: name for group, name in names if group in by_group}
+    links = behind_groups(measure, asked, filled)
+    return Table(
+        measure,
+        HEADINGS[asked.by],
+        rows(groups),
+        Row(ALL, proportion(*whole)),
+        note,
+        dict(zip(filled.values(), links, strict=True)),
+    )
 
 
-def _links(measure: Measure, asked: Asked, names: Names, counts: Counts) -> dict[str, str]:
-    """By the name of a row, where its garments stand; rows with none lead nowhere."""
-    return {
-        name: behind_group(measure, asked, group)
-        for group, name in names.items()
-        if counts.get(group)
-    }
-
-
-def _of_sums(measure: Measure, heading: str, names: Names, sums: Sums, plain: Sums) -> Table:
-    whole = mean_from_sums(*(sum(parts[i] for parts in plain.values()) for i in range(3)))
-    groups = {name: sums.get(group, (0, 0, 0)) for group, name in names.items()}
-    return Table(measure, heading, mean_rows(groups), Row(ALL, whole))
+@lru_cache(maxsize=KEPT)
+def _mean_table(
+    by: By,
+    names: tuple[tuple[Group, str], ...],
+    sums: tuple[tuple[Group, tuple[int, int, int]], ...],
+    plain: tuple[tuple[int, int, int], ...],
+) -> Table:
+    whole = mean_from_sums(*(sum(parts[i] for parts in plain) for i in range(3)))
+    by_group = dict(sums)
+    groups = {name: by_group.get(group, (0, 0, 0)) for group, name in names}
+    return Table(FITTINGS, HEADINGS[by], mean_rows(groups), Row(ALL, whole))
 
 
 def _watch_note(waiting: int) -> str:

@@ -3,7 +3,7 @@
 import uuid
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -24,7 +24,7 @@ from fittings.review.closer import OVERLAP, look_closer
 from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
 from fittings.review.forms import AskForm, CloserForm, LetterForm, SendForm
-from fittings.review.keeping import kept_as, today_begins
+from fittings.review.keeping import ask_kept_as, kept_as, today_begins
 from fittings.review.letter import asked_of, print_letter, promises_at_risk, write_letter
 from fittings.review.measures import MEASURES, RATES, RETURNS, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
@@ -46,9 +46,16 @@ def review_page(request: HttpRequest) -> HttpResponse:
         "form": form,
         "tables": SimpleLazyObject(lambda: _drawn(form)),
         "closer": [measure.key for measure in RATES],
-        "kept_as": kept_as(request),
+        **_kept(request),
     }
     return render(request, "review/review_page.html", context)
+
+
+def _kept(request: HttpRequest) -> dict[str, Any]:
+    return {
+        "kept_as": kept_as(request),
+        "ask_kept_as": SimpleLazyObject(lambda: ask_kept_as(request)),
+    }
 
 
 def _drawn(form: AskForm) -> list[tuple[Table, Chart]]:
@@ -56,9 +63,15 @@ def _drawn(form: AskForm) -> list[tuple[Table, Chart]]:
     tables = review(form.asked, today_begins()) if form.is_valid() else []
     if not any(table.rows for table in tables):
         return []
-    return [
-        (table, interval_chart(table.rows, table.whole.figure, table.links)) for table in tables
-    ]
+    return [(table, _chart(table)) for table in tables]
+
+
+def _chart(table: Table) -> Chart:
+    """Worked out when it is drawn: most drawings of a page are kept."""
+    return cast(
+        "Chart",
+        SimpleLazyObject(lambda: interval_chart(table.rows, table.whole.figure, table.links)),
+    )
 
 
 @require_safe
@@ -80,7 +93,7 @@ def closer_page(request: HttpRequest, table: str) -> HttpResponse:
     """One rate: its months, its groups, what luck explains and what it cannot."""
     measure = _rate(table)
     form = CloserForm(request.GET, timezone.localdate())
-    context: dict[str, Any] = {"form": form, "measure": measure, "kept_as": kept_as(request)}
+    context: dict[str, Any] = {"form": form, "measure": measure, **_kept(request)}
     if form.is_valid():
         asked = form.asked
         pair = request.GET.get("one", ""), request.GET.get("other", "")
@@ -162,7 +175,7 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
 def why_page(request: HttpRequest) -> HttpResponse:
     """What is behind the figures."""
     form = AskForm(request.GET, timezone.localdate())
-    context: dict[str, Any] = {"form": form, "kept_as": kept_as(request)}
+    context: dict[str, Any] = {"form": form, **_kept(request)}
     if form.is_valid():
         context["why"] = SimpleLazyObject(lambda: explain(form.asked, today_begins()))
     return render(request, "review/why_page.html", context)

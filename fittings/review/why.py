@@ -4,14 +4,15 @@ import datetime
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from customers.models import House
 from fittings.catalogue import Cause
-from fittings.housebook.queries import house_catalogue
+from fittings.housebook.queries import house_book, house_catalogue
 from fittings.rates import fisher, proportion, raised, stand_out
 from fittings.rates.standing_out import FALSE_ALARMS
 from fittings.review import why_facts
-from fittings.review.addresses import behind, behind_row
+from fittings.review.addresses import behind, behind_row, behind_rows
 from fittings.review.asking import Asked, By
 from fittings.review.costs import Cost, remake_cost, return_cost, saved_by_a_point
 from fittings.review.facts import left_the_work
@@ -27,6 +28,7 @@ from garments import seams
 from garments.models import Kind, Stage
 
 MOST_LINES = 40
+KEPT = 50  # sheets of each kind kept by their numbers
 OWN_WORDS = "In the fitter's own words"
 
 
@@ -48,23 +50,25 @@ class Why:
 def explain(asked: Asked, now: datetime.datetime) -> Why:
     """Ten statements, whatever the data."""
     asked = replace(asked, by=By.KIND)  # by fault a garment would count once for each of its own
-    seen = why_facts.faults_seen(asked)
-    causes = why_facts.causes_taken(asked)
+    of = About(asked, behind(RETURNS, asked), house_book().state)
+    seen = tuple(why_facts.faults_seen(asked))
     kind = asked.kind or Kind.COAT
-    drawn = [row for row in seen if row.kind == kind]
-    zones = Counter({row.zone: 0 for row in drawn})
-    for row in drawn:
-        zones[row.zone] += row.times
+    zones = Counter({row.zone: 0 for row in seen if row.kind == kind})
+    for row in seen:
+        if row.kind == kind:
+            zones[row.zone] += row.times
+    pairs = tuple(why_facts.faults_together(asked))
     cost, cost_said = costs_of(asked, now)
-    weeks, judged = why_facts.days_at_stages(asked), why_facts.operations_judged(asked)
+    weeks = tuple(why_facts.days_at_stages(asked).items())
+    cures, cures_said = _cures(of, tuple(why_facts.operations_judged(asked).items()))
     sheets = [
-        _faults(asked, seen),
-        _causes(asked, causes),
-        _zones(asked, kind, zones),
-        _together(asked, seen),
-        _cures(asked, judged),
-        _looks(asked, why_facts.looks_taken(asked)),
-        _weeks(asked, weeks),
+        _faults(of, seen),
+        _causes(of, tuple(why_facts.causes_taken(asked))),
+        _zones(of, kind, tuple(zones.most_common())),
+        _together(of, seen, pairs, why_facts.garments_looked_at(asked)),
+        cures,
+        _looks(of, tuple(why_facts.looks_taken(asked))),
+        _weeks(of, weeks),
         cost,
     ]
     by_key = {sheet.key: sheet for sheet in sheets}
@@ -72,11 +76,22 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
         key: beams(key, title, _counted(by_key[key]))
         for key, title in (("faults", "Faults seen"), ("causes", "Causes taken"))
     }
-    bars["weeks"] = beams("weeks", "Days at each stage", _days(asked, weeks), "Most days")
-    could = could_see("alteration", judged, "judgements") if judged else []
-    said = {"costs": cost_said, "cures": " ".join(could)}
-    links = {zone: behind_row("zones", asked, zone) for zone in zones}
-    return Why(by_key, bars, heat(kind, zones, links), str(kind), said)
+    bars["weeks"] = beams("weeks", "Days at each stage", _days(asked, dict(weeks)), "Most days")
+    links = dict(zip(zones, behind_rows("zones", asked, zones), strict=True))
+    drawn = heat(kind, zones, links)
+    return Why(by_key, bars, drawn, str(kind), {"costs": cost_said, "cures": cures_said})
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What sheets are of: the question, its address and the state of the catalogue.
+
+    Of the same and the same numbers a sheet is the same, and is drawn once.
+    """
+
+    asked: Asked
+    address: str
+    book: str
 
 
 def _counted(sheet: Sheet) -> list[tuple[str, int, str]]:
@@ -95,7 +110,8 @@ def _days(asked: Asked, weeks: dict[str, tuple[int, float]]) -> list[tuple[str, 
     ]
 
 
-def _faults(asked: Asked, seen: Sequence[Seen]) -> Sheet:
+@lru_cache(maxsize=KEPT)
+def _faults(of: About, seen: Sequence[Seen]) -> Sheet:
     total, so_far = sum(row.times for row in seen), 0
     times: Counter[str] = Counter()
     garments: Counter[str] = Counter()
@@ -107,11 +123,12 @@ def _faults(asked: Asked, seen: Sequence[Seen]) -> Sheet:
         so_far += count
         lines.append([fault_name(fault), count, garments[fault], Share(so_far / total)])
     columns = ["Fault", "Times seen", "Garments", "With those above"]
-    links = [behind_row("faults", asked, fault) for fault, _ in times.most_common()]
+    links = behind_rows("faults", of.asked, [fault for fault, _ in times.most_common()])
     return Sheet("faults", "Faults, the commonest first", columns, lines, links)
 
 
-def _causes(asked: Asked, causes: Sequence[tuple[str, int]]) -> Sheet:
+@lru_cache(maxsize=KEPT)
+def _causes(of: About, causes: Sequence[tuple[str, int]]) -> Sheet:
     book, total, so_far = house_catalogue(), sum(times for _, times in causes), 0
     lines: list[list[SheetCell]] = []
     for key, times in causes:
@@ -120,26 +137,26 @@ def _causes(asked: Asked, causes: Sequence[tuple[str, int]]) -> Sheet:
         name = row.name if isinstance(row, Cause) else key or OWN_WORDS
         lines.append([name, times, Share(so_far / total)])
     columns = ["Cause", "Times taken", "With those above"]
-    links = [behind_row("causes", asked, key or OWN_WORDS_KEY) for key, _ in causes]
+    links = behind_rows("causes", of.asked, [key or OWN_WORDS_KEY for key, _ in causes])
     return Sheet("causes", "Causes, the commonest first", columns, lines, links)
 
 
-def _zones(asked: Asked, kind: str, zones: Counter[str]) -> Sheet:
-    book, total = house_catalogue(), sum(zones.values())
+@lru_cache(maxsize=KEPT)
+def _zones(of: About, kind: str, zones: Sequence[tuple[str, int]]) -> Sheet:
+    book, total = house_catalogue(), sum(times for _, times in zones)
     lines: list[list[SheetCell]] = [
-        [book.zone_name(kind, zone), times, Share(times / total)]
-        for zone, times in zones.most_common()
-        if times
+        [book.zone_name(kind, zone), times, Share(times / total)] for zone, times in zones if times
     ]
     caption = f"Faults by zone: {Kind(kind).label}"
-    links = [behind_row("zones", asked, zone) for zone, times in zones.most_common() if times]
+    links = behind_rows("zones", of.asked, [zone for zone, times in zones if times])
     return Sheet("zones", caption, ["Zone", "Times seen", "Share"], lines, links)
 
 
-def _together(asked: Asked, seen: Sequence[Seen]) -> Sheet:
+@lru_cache(maxsize=KEPT)
+def _together(
+    of: About, seen: Sequence[Seen], pairs: Sequence[tuple[str, str, int]], looks: int
+) -> Sheet:
     """Pairs held against luck by Fisher's test, with the false discoveries of so many held down."""
-    pairs = why_facts.faults_together(asked)
-    looks = why_facts.garments_looked_at(asked)
     times: Counter[str] = Counter()
     for row in seen:
         times[row.fault] += row.times
@@ -156,44 +173,50 @@ def _together(asked: Asked, seen: Sequence[Seen]) -> Sheet:
         says = "within luck" if not apart else "travel together" if both > luck else "avoid it"
         lines.append([fault_name(first), fault_name(second), both, Tenths(luck), says])
     columns = ["Fault", "and", "Together", "By luck", "Says"]
-    links = [behind_row("together", asked, one, other) for one, other, _ in pairs[:MOST_LINES]]
+    links = [behind_row("together", of.asked, one, other) for one, other, _ in pairs[:MOST_LINES]]
     return Sheet("together", "Faults that travel together", columns, lines[:MOST_LINES], links)
 
 
-def _cures(asked: Asked, found: dict[str, tuple[int, int]]) -> Sheet:
-    names = {seams.operation(key).name: counts for key, counts in found.items()}
-    keys = {seams.operation(key).name: key for key in found}
+@lru_cache(maxsize=KEPT)
+def _cures(of: About, found: Sequence[tuple[str, tuple[int, int]]]) -> tuple[Sheet, str]:
+    """The sheet, and what could be seen with so many."""
+    names = {seams.operation(key).name: counts for key, counts in found}
+    keys = {seams.operation(key).name: key for key, _ in found}
     lines: list[list[SheetCell]] = []
-    links = []
-    for row in stand_out(names):
-        links.append(behind_row("cures", asked, keys[row.name]))
+    standings = stand_out(names)
+    for row in standings:
         figure = proportion(row.k, row.n)
         shown = [None, None, None] if figure.too_few else [*figure]
         lines.append([row.name, row.k, row.n, *(Share(part) for part in shown), row.says])
     columns = ["Alteration", "Cured", "Judged", "Rate", "Likely from", "to", "Luck?"]
-    return Sheet("cures", "Which alterations cure at the next look", columns, lines, links)
+    links = behind_rows("cures", of.asked, [keys[row.name] for row in standings])
+    could = could_see("alteration", dict(found), "judgements") if found else []
+    caption = "Which alterations cure at the next look"
+    return Sheet("cures", caption, columns, lines, links), " ".join(could)
 
 
-def _looks(asked: Asked, found: Sequence[tuple[int, int]]) -> Sheet:
+@lru_cache(maxsize=KEPT)
+def _looks(of: About, found: Sequence[tuple[int, int]]) -> Sheet:
     total = sum(garments for _, garments in found)
     lines: list[list[SheetCell]] = [
         [looks, garments, Share(garments / total)] for looks, garments in found
     ]
-    links = [behind_row("looks", asked, str(looks)) for looks, _ in found]
+    links = behind_rows("looks", of.asked, [str(looks) for looks, _ in found])
     return Sheet("looks", "Looks a garment takes", ["Looks", "Garments", "Share"], lines, links)
 
 
-def _weeks(asked: Asked, found: dict[str, tuple[int, float]]) -> Sheet:
-    total = sum(days for _, days in found.values())
+@lru_cache(maxsize=KEPT)
+def _weeks(of: About, found: Sequence[tuple[str, tuple[int, float]]]) -> Sheet:
+    total = sum(days for _, (_, days) in found)
     lines: list[list[SheetCell]] = []
     links = []
     for stage in Stage:
-        times, days = found.get(stage, (0, 0.0))
+        times, days = dict(found).get(stage, (0, 0.0))
         if times:
             label = stage.label.capitalize()
             share = Share(days / total if total else None)
             lines.append([label, times, Tenths(days / times), share])
-            links.append(behind_row("weeks", asked, stage))
+            links.append(behind_row("weeks", of.asked, stage))
     columns = ["Standing at", "Times", "Days each", "Share of the days"]
     return Sheet("weeks", "Where the weeks go", columns, lines, links)
 

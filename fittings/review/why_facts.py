@@ -75,7 +75,7 @@ def _all(question: Question, asked: Asked) -> Sums:
 def garments_looked_at(asked: Asked) -> int:
     """How often a garment was looked at: one at one fitting, whether a fault was seen or none."""
     question = Question(
-        "seen",
+        "look",
         """SELECT spans.n, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
 JOIN fittings_fitting_garments j ON j.fitting_id = f.id
 JOIN garments_garment g ON g.id = j.garment_id WHERE f.purpose <> 'measure' AND """
@@ -90,7 +90,7 @@ JOIN garments_garment g ON g.id = j.garment_id WHERE f.purpose <> 'measure' AND 
 def causes_taken(asked: Asked) -> list[tuple[str, int]]:
     """Cause -> how often a fitter took it; own words under ""; the commonest first."""
     question = Question(
-        "seen",
+        "look",
         f"""SELECT spans.n, c.cause, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
 JOIN fittings_causetaken c ON c.fitting_id = f.id JOIN garments_garment g ON g.id = c.garment_id
 WHERE {stands("c", "fittings_causetaken")} AND """

@@ -1,10 +1,12 @@
 """Pieces of the review's pages made a row at a time.
 
 A template walks a row cell by cell, and a page of the review has thousands: a fifth of the time is
-enough when a row is one line of text with places for its figures.
+enough when a row is one line of text with places for its figures, and next to nothing when the same
+figures were a row before: an entry changes few of them.
 """
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from django import template
 from django.utils.html import format_html, format_html_join
@@ -13,28 +15,29 @@ from django.utils.safestring import SafeString
 from fittings.review.charts import Bar, Chart
 
 register = template.Library()
+KEPT = 10_000  # rows and bars, some 500 bytes each
 
 
 @register.simple_tag
 def table_rows(lines: Iterable[tuple[Sequence[object], str]]) -> SafeString:
     """The rows of a table from its lines, each with the address its first cell leads to or ""."""
-    return format_html_join(
-        "\n", '<tr><th scope="row">{}</th>{}</tr>', (_cells(line, link) for line, link in lines)
-    )
+    return SafeString("\n".join(_row(tuple(map(str, line)), link) for line, link in lines))
 
 
-def _cells(line: Sequence[object], link: str) -> tuple[object, SafeString]:
+@lru_cache(maxsize=KEPT)
+def _row(line: tuple[str, ...], link: str) -> SafeString:
     first = format_html('<a href="{}">{}</a>', link, line[0]) if link else line[0]
     others = format_html_join("", '<td class="number">{}</td>', ((cell,) for cell in line[1:]))
-    return first, others
+    return format_html('<tr><th scope="row">{}</th>{}</tr>', first, others)
 
 
 @register.simple_tag
 def chart_bars(chart: Chart) -> SafeString:
     """The groups of an interval chart: name, and its line and dot unless there are too few."""
-    return format_html_join("\n", "{}", ((_bar(bar, chart.width),) for bar in chart.bars))
+    return SafeString("\n".join(_bar(bar, chart.width) for bar in chart.bars))
 
 
+@lru_cache(maxsize=KEPT)
 def _bar(bar: Bar, width: int) -> SafeString:
     few = bar.figure.too_few
     name = f"{bar.name}: {bar.figure.shown}" if few else bar.name

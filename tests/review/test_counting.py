@@ -159,7 +159,7 @@ def test_news_takes_the_same_statements_whatever_it_is(garments, django_assert_n
     for _ in range(garments):
         delivered(fittings=["2026-01-20"], fault="coat-collar-gap", cut_version=cut)
 
-    with django_assert_num_queries(19):  # seventeen, and the savepoint's two
+    with django_assert_num_queries(18):  # sixteen, and the savepoint's two
         count_anew()
 
 

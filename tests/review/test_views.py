@@ -301,13 +301,13 @@ def test_review_takes_no_posts(owner, address):
 @pytest.mark.parametrize(
     ("by", "queries"),
     [
-        ("cutter", 14),
-        ("fitter", 14),
-        ("maker", 13),
-        ("cut", 14),
-        ("kind", 13),
-        ("month", 13),
-        ("fault", 20),
+        ("cutter", 16),
+        ("fitter", 16),
+        ("maker", 15),
+        ("cut", 16),
+        ("kind", 15),
+        ("month", 15),
+        ("fault", 22),
     ],
 )
 @pytest.mark.parametrize("times", [1, 3, 10])
