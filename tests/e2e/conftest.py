@@ -23,7 +23,7 @@ CHROMIUM_OPTIONS = [
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
-    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+    "--host-resolver-rules=MAP ledger.example 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ]
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 # What is preloaded serves only a rule that axe-core itself leaves off; rules whose impact is never
