@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from customers.meanwhile import There
 from customers.requests import status_of
+from fittings.accounts.carrying import taken_along
 from fittings.accounts.forms import PersonForm, PersonUpdateForm
 from fittings.accounts.services import add_person, change_person
 from fittings.config.trouble import trouble_of
@@ -131,5 +132,13 @@ def server_error(request: HttpRequest) -> HttpResponse:
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001 - likewise
-    """403 for a form drawn before the last sign-in: say so, and keep the way back."""
+    """403 for a form drawn before the last sign-in: what was typed is shown, to be sent anew.
+
+    Only what a page of ours sent, by its Origin (RFC 6454), which another site's cannot make up.
+    """
+    ours = request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}"
+    whole_page = not request.headers.get("HX-Request")
+    carried = taken_along(request, "") if ours and whole_page else None
+    if carried and request.user.is_authenticated:
+        return render(request, "accounts/carried.html", {"carried": carried}, status=403)
     return render(request, "accounts/form_too_old.html", status=403)

@@ -1,6 +1,7 @@
 import pytest
 from django.test import Client
 
+from fittings.models import Room
 from tests.factories import UserFactory
 
 pytestmark = pytest.mark.django_db
@@ -63,3 +64,17 @@ def test_unknown_address_gives_page_of_our_own(client):
 
     assert answer.status_code == 404
     assert "Nothing is kept here" in answer.content.decode()
+
+
+@pytest.mark.parametrize("origin", ["http://testserver", "http://elsewhere.example", ""])
+def test_form_with_an_old_token_is_offered_to_be_sent_anew(origin):
+    """Signed in again beside it: what was typed stays, unless another site's page sent it."""
+    browser = Client(enforce_csrf_checks=True)
+    browser.force_login(UserFactory(role="owner"))
+    headers = {"Origin": origin} if origin else {}
+
+    answer = browser.post("/diary/rooms/", {"name": "Long room"}, headers=headers)
+
+    ours = origin == "http://testserver"
+    assert (answer.status_code, "Long room" in answer.content.decode()) == (403, ours)
+    assert ("Send it as" in answer.content.decode(), Room.objects.exists()) == (ours, False)
