@@ -14,6 +14,14 @@ from tests.live_house import ROOT, LiveHouse
 
 PICTURES = ROOT / ".var" / "shots"
 CHROMIUM = shutil.which("chromium")
+# Parts of the program that no test looks at. Of a list given twice the last one counts, so that
+# what Playwright turns off stands here again; the last three are ours: the address bar's two pages
+# of its own and a process in reserve, which each new tablet would else begin, and which take half
+# of its time.
+WITHOUT = """AvoidUnnecessaryBeforeUnloadCheckSync DestroyProfileOnBrowserClose HttpsUpgrades
+HttpsFirstBalancedModeAutoEnable LensOverlay MediaRouter PaintHolding ThirdPartyStoragePartitioning
+AvoidCorsURLLoaderRestartOnRedirect OptimizationHints NetworkTimeServiceQuerying AimEnabled
+PreconnectToSearch WebUIOmniboxPopup WebUIOmniboxAimPopup SpareRendererForSitePerProcess"""
 # No sandbox: CI is root. The rest keeps Chromium from asking its maker's servers for anything.
 CHROMIUM_OPTIONS = [
     "--no-sandbox",
@@ -23,6 +31,7 @@ CHROMIUM_OPTIONS = [
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
+    f"--disable-features={','.join(WITHOUT.split())}",
     "--host-resolver-rules=MAP ledger.example 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ]
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
