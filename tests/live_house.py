@@ -16,7 +16,7 @@ from urllib.error import HTTPError
 from urllib.request import urlopen
 
 ROOT = Path(__file__).parents[1]
-ANSWERS_WITHIN = 30  # seconds
+ANSWERS_WITHIN = 60  # seconds
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from urllib.parse import quote
 import psycopg
 
 HOW_TO_INSTALL = "PostgreSQL's server is not here: `make test` installs Debian's postgresql."
-STARTS_WITHIN = 30  # seconds
+STARTS_WITHIN = 60  # seconds
 # Nothing on this server outlives the tests, so nothing need reach the disk; errors that a test
 # means to cause are read by the test, not in a log.
 SETTINGS = ("listen_addresses=", "fsync=off", "max_connections=200", "log_min_messages=panic")

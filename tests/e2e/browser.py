@@ -8,6 +8,9 @@ from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.live_house import LiveHouse
 
+# Milliseconds until what is waited for counts as not coming: only a test that fails waits so long,
+# and a machine busy with others is slow.
+PATIENCE = 30_000
 LANDSCAPE, UPRIGHT, PHONE = (1180, 820), (820, 1180), (390, 844)
 PASSWORD = "chalk-and-thread-7"  # the one that UserFactory gives
 
@@ -27,7 +30,7 @@ def tablet_of(
         locale="en-GB",
         **options,
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE)
     context.on("console", lambda said: said.type == "error" and problems.append(said.text))
     context.on("weberror", lambda raised: problems.append(str(raised.error)))
     return context

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import axe_playwright_python
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
-from tests.e2e.browser import LANDSCAPE, tablet_of
+from tests.e2e.browser import LANDSCAPE, PATIENCE, tablet_of
 from tests.live_house import ROOT, LiveHouse
 
 PICTURES = ROOT / ".var" / "shots"
@@ -42,6 +42,7 @@ ASK_AXE = """axe.run(document, {
   rules: Object.fromEntries(axe._audit.rules
     .filter(({ impact }) => ['minor', 'moderate'].includes(impact))
     .map(({ id }) => [id, { enabled: false }])) })"""
+expect.set_options(timeout=PATIENCE)
 REPORTS = pytest.StashKey[dict[str, pytest.TestReport]]()
 TABLETS = pytest.StashKey[list[BrowserContext]]()
 

@@ -170,29 +170,17 @@ def addresses(house, django_db_blocker):
 
 
 @pytest.fixture(scope="module")
-def signed_in(chromium, house):
-    """What a tablet keeps of each role's sign-in; it is done once."""
-    kept = {NOBODY: None}
-    for role in ROLES:
-        context = chromium.new_context(base_url=house.url)
-        sign_in(
-            context.new_page(), next(hand.username for hand in STAFF if hand.role == role), PASSWORD
-        )
-        kept[role] = context.storage_state()
-        context.close()
-    return kept
-
-
-@pytest.fixture(scope="module")
-def tablets(chromium, house, signed_in):
+def tablets(chromium, house):
     """A tablet of each role, and what the browsers complained of on any of them.
 
     Opening one takes longer than most pages do, and to look at a page leaves nothing behind.
     """
     opened, complaints = {}, []
-    for role, kept in signed_in.items():
-        context = tablet_of(chromium, house, complaints, storage_state=kept)
-        opened[role] = context.new_page()
+    for role in (NOBODY, *ROLES):
+        opened[role] = tablet_of(chromium, house, complaints).new_page()
+    for role in ROLES:
+        name = next(hand.username for hand in STAFF if hand.role == role)
+        sign_in(opened[role], name, PASSWORD)
     yield opened, complaints
     for page in opened.values():
         page.context.close()

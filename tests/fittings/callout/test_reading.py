@@ -109,9 +109,9 @@ def test_every_word_for_a_fault_is_heard_with_its_zone(row):
     ],
 )
 def test_ten_thousand_letters_are_read_soon_and_kept(text):
-    started = time.perf_counter()
+    started = time.thread_time()  # whatever else the machine does meanwhile
     found = read(text)
-    taken = time.perf_counter() - started
+    taken = time.thread_time() - started
 
     rest = [piece for piece in found.leftovers if piece.why == "too long"]
     assert taken < 10
@@ -125,9 +125,9 @@ def test_twice_the_line_takes_about_twice_as_long():
     read(line)
     took = {}
     for times in (6, 24):
-        started = time.perf_counter()
+        started = time.thread_time()
         read(line * times)
-        took[times] = time.perf_counter() - started
+        took[times] = time.thread_time() - started
 
     assert took[24] < 10 * took[6]
 
