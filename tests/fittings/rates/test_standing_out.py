@@ -73,6 +73,17 @@ def test_sample_size_reproduces_fleiss():
     assert garments_to_tell(0.6, 0.7, level=0.99, sureness=0.95) == 827
 
 
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.integers(0, 150), min_size=4, max_size=4))
+def test_fisher_agrees_with_scipy_on_any_table(cells):
+    k, missed, other_k, other_missed = cells
+    exact = fisher_exact([[k, missed], [other_k, other_missed]]).pvalue
+
+    chance = fisher(k, k + missed, other_k, other_k + other_missed)
+
+    assert chance == pytest.approx(exact, rel=1e-8)
+
+
 # -- statsmodels -----------------------------------------------------------------------------------
 
 
