@@ -2,13 +2,12 @@
 
 import datetime
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
 
 from django.contrib.auth.models import User
 
 from customers.people import name_of
 from fittings.catalogue import Fault
-from fittings.housebook.queries import house_book, house_catalogue
+from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import By, Group, months_on
 from garments.models import Cloth, CutVersion, Kind
 
@@ -52,11 +51,6 @@ def cut_name(cut: CutVersion) -> str:
 
 def fault_name(key: str) -> str:
     """Garment, zone and fault as on the fitting screen; the bare key of one no longer there."""
-    return _fault_name(house_book().state, key)
-
-
-@lru_cache(maxsize=2_000)
-def _fault_name(_state: str, key: str) -> str:
     book = house_catalogue()
     fault = book.row_by_key.get(("fault", key))
     if not isinstance(fault, Fault):
