@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -10,6 +11,8 @@ from scipy.stats import fisher_exact
 
 from customers.lengths import Length
 from customers.models import House
+from fittings.catalogue import Change, load
+from fittings.housebook.queries import HouseBook, one_book
 from fittings.promise import STAGES
 from fittings.review import why_facts
 from fittings.review.costs import garment_minutes, remake_cost, return_cost, saved_by_a_point
@@ -223,3 +226,16 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
 
     with django_assert_num_queries(31):
         owner.get("/review/why/", DAYS)
+
+
+@pytest.mark.django_db
+def test_fault_said_otherwise_is_shown_though_its_numbers_stay():
+    tried_on(("collar", "collar-stands-off"))
+    old = load().fault("collar-stands-off")
+    said = load().with_changes([Change(replace(old, label="Stands away"))])
+    explain(HALF, NOW)
+
+    with one_book(HouseBook(said, state="another")):
+        ((name, *_),) = explain(HALF, NOW).sheets["faults"].lines
+
+    assert name == "Coat, collar: Stands away"
