@@ -3,7 +3,7 @@
 Budgets (design): four bare pages, and ten times the data at most three times the time. Measured in
 a processor's time, which waits for no disk, each page three ways: asked for *again*, nothing
 entered since; *after an entry* made through a service, the server staying up; and after a *start*,
-nothing kept. Again keeps to four. The other limits say what was measured, with a margin for a busy
+nothing kept. Again keeps to four but where ``AGAIN`` says more. The other limits say what was measured, with a margin for a busy
 machine.
 """
 
@@ -52,8 +52,8 @@ MOST = {
     "/review/why/": (28, 110),
     "/review/letter/": (20, 32),
 }
-# The garments behind a figure hold customers' names: they are asked for each time.
-NEVER_KEPT = "/review/returns/garments/"
+# Asked for each time: garments with their customers' names, and the letter's promises at risk.
+AGAIN = {"/review/returns/garments/": 10, "/review/letter/": 6}
 
 
 def forget():
@@ -162,7 +162,7 @@ def test_review_over_ten_years_stays_within_its_bare_pages(
             houses.append(measured(garments))
 
     few, many = houses
-    over = {at: again for at, (again, _, _) in many.items() if again > BUDGET and at != NEVER_KEPT}
+    over = {at: way[0] for at, way in many.items() if way[0] > AGAIN.get(at, BUDGET)}
     over |= {f"{at} entered": many[at][1] for at, (most, _) in MOST.items() if many[at][1] > most}
     over |= {f"{at} started": many[at][2] for at, (_, most) in MOST.items() if many[at][2] > most}
     grown = {at: many[at][1] / few[at][1] for at in MOST if many[at][1] / few[at][1] > GROWTH}
