@@ -3,8 +3,8 @@
 Budgets (design): four bare pages, and ten times the data at most three times the time. Measured in
 a processor's time, which waits for no disk, each page three ways: asked for *again*, nothing
 entered since; *after an entry* made through a service, the server staying up; and after a *start*,
-nothing kept. Again keeps to four but where ``AGAIN`` says more. The other limits say what was measured, with a margin for a busy
-machine.
+nothing kept. Again keeps to four but where ``AGAIN`` says more. The other limits say what was
+measured, with a margin for a busy machine.
 """
 
 import datetime
