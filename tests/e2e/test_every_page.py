@@ -129,6 +129,9 @@ AT_THE_DESK = tuple(
         "waiting",
     ]
 )
+# Pages in the midst of signing in: asked for by themselves they lead on, and the walk sees only
+# where to. The first is looked at in test_hands.
+LEAD_ON = {"accounts:hand_change", "accounts:second_step", "accounts:password_changed"}
 WALKED = sorted(set(PAGES) - FILES - WRITES)
 
 # WCAG 2.2, 2.5.8 asks for 24 px; the house for 44, and 56 of what numbers and faults are entered
@@ -245,8 +248,8 @@ def test_page_is_fit_for_every_hand(tablet, addresses, axe, name):
         faces, sizes = (addresses[name][:1], later) if known else (addresses[name], first)
         for number, address in enumerate(faces, start=1):
             answer = page.goto(address)
-            shown = (answer.status, answer.request.redirected_from)
-            assert shown == (200, None), (role, address, page.url)
+            shown = (answer.status, answer.request.redirected_from is not None)
+            assert shown == (200, name in LEAD_ON), (role, address, page.url)
             take_pictures(page, f"{name.replace(':', '-')}-{number}-{role.replace(' ', '-')}")
             if (face := face_of(page)) not in known:
                 faults += [f"{role} {address} {fault}" for fault in faults_of(page, axe, sizes)]
