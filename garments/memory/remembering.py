@@ -195,10 +195,10 @@ def _joined(needs: Iterable[Need]) -> Iterator[Need]:
         yield from line.values()
 
 
-def _doubt(need: Need) -> tuple[Length, int, tuple[Length, ...]]:
+def _doubt(need: Need) -> tuple[Length, int, tuple[tuple[Length, str], ...]]:
     """What the less sure of two has more of, down to a tie that makes no difference."""
     doubted = sum(seen.doubted for seen in need.seen)
-    return need.high - need.low, doubted, tuple(seen.amount for seen in need.seen)
+    return need.high - need.low, doubted, tuple((row.amount, row.garment) for row in need.seen)
 
 
 def _warnings(counted: Sequence[Past], cut: str) -> Iterator[str]:

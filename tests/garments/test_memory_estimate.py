@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 from scipy.special import huber as huber_loss
@@ -204,6 +204,12 @@ GARMENT = st.builds(
     st.integers(0, 12),
     st.booleans(),
 )
+
+
+def one_side(side):
+    return Done("let-out", "side-seam", side, EIGHTH, "cured")
+
+
 GARMENTS = st.lists(GARMENT, max_size=4, unique_by=lambda garment: garment.name)
 
 
@@ -216,6 +222,7 @@ def test_order_of_garments_does_not_matter(garments, random):
 
 
 @given(GARMENTS)
+@example([coat(one_side("L"), settled=False), coat(one_side("R"), years=3, settled=False)])
 @settings(max_examples=40)
 def test_mirrored_garments_ask_for_the_mirrored_pattern(garments):
     other = {"L": "R", "R": "L", "both": "both"}
