@@ -1,5 +1,6 @@
 """The one way in for people of the house: add one, change what they may do, let them go."""
 
+import logging
 from collections.abc import Iterable
 from typing import Any
 
@@ -8,12 +9,17 @@ from django.contrib.auth.models import Group, User
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
+from customers.people import name_of
 from customers.versions import save_unless_changed
 from fittings.accounts.hands import drop_pin
 from fittings.accounts.sessions import end_sessions_of
 from fittings.accounts.watching import name_tried
 from fittings.config.access import EVERYONE, OWNER
-from fittings.models import SignInRules
+from fittings.models import PersonChange, SignInRules
+
+logger = logging.getLogger("ledger.accounts")
+
+LONGEST = 300  # characters of one entry
 
 
 @transaction.atomic
@@ -25,8 +31,9 @@ def add_person(
     password: str,
     roles: Iterable[str],
     email: str = "",
+    by: User | None,
 ) -> User:
-    """Add someone who can sign in, with at least one role."""
+    """Add someone who can sign in, with at least one role; ``by`` nobody at the machine itself."""
     person = User(username=username, first_name=first_name, last_name=last_name, email=email)
     person.set_password(password)
     person.full_clean()
@@ -36,6 +43,8 @@ def add_person(
     except IntegrityError as error:  # someone took the name meanwhile
         raise ValidationError({"username": "Someone already signs in with this name."}) from error
     _set_roles(person, roles)
+    said = f"let in as {_work_of(person)}" + ("" if by else ", at the machine")
+    _note(person, name_of(person), [said], by or person)
     return person
 
 
@@ -49,6 +58,7 @@ def change_person(
     active: bool,
     password: str = "",
     email: str | None = None,
+    by: User,
 ) -> User:
     """Change name, roles, whether they may sign in and, when given, e-mail and password.
 
@@ -58,6 +68,7 @@ def change_person(
     owner who can sign in stays an owner: a house nobody can review or open again is refused.
     """
     _keep_one_owner(person, still_owner=active and OWNER in set(roles))
+    before = _told(User.objects.get(pk=person.pk))
     person.first_name, person.last_name, person.is_active = first_name, last_name, active
     if email is not None:
         person.email = email
@@ -71,7 +82,33 @@ def change_person(
         drop_pin(person=person)
     if password:
         reset(username=name_tried(None, {"username": person.username}))
+    rows = zip(_told(person), before, strict=True)
+    said = [words for (now, words), (old, _) in rows if now != old]
+    _note(person, str(before[0][0]), [*said, *(["new password"] if password else [])], by)
     return person
+
+
+def _note(person: User, name: str, said: Iterable[str], by: User) -> None:
+    """An entry of what was changed of who had that name; none where nothing was."""
+    if told := "; ".join(said):
+        PersonChange(person=person, said=f"{name}: {told}"[:LONGEST], by=by).save(force_insert=True)
+        logger.info("person=%s changed by=%s", person.pk, by.pk)
+
+
+def _told(person: User) -> list[tuple[object, str]]:
+    """What can be changed of somebody, and what is said of it once it is. No address is told."""
+    work, name = _work_of(person), name_of(person)
+    may = "may sign in again" if person.is_active else "may not sign in any more"
+    return [
+        (name, f"called {name}"),
+        (work, f"works as {work}"),
+        (person.is_active, may),
+        (person.email, "another e-mail"),
+    ]
+
+
+def _work_of(person: User) -> str:
+    return ", ".join(person.groups.order_by("name").values_list("name", flat=True))
 
 
 def _keep_one_owner(person: User, *, still_owner: bool) -> None:

@@ -1,6 +1,5 @@
 """The people of the house, and the pages for what went wrong."""
 
-import logging
 import sys
 from typing import Any
 
@@ -19,8 +18,6 @@ from fittings.accounts.forms import PersonForm, PersonUpdateForm
 from fittings.accounts.services import add_person, change_person
 from fittings.config.trouble import trouble_of
 from garments.requests import is_kept_over, person_of
-
-logger = logging.getLogger("ledger.accounts")
 
 
 @require_safe
@@ -51,11 +48,10 @@ def person_create(request: HttpRequest) -> HttpResponse:
     form = PersonForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
-            person = add_person(**form.cleaned_data)
+            person = add_person(**form.cleaned_data, by=person_of(request))
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            _log(request, person, "person let in")
             messages.success(request, f"{person.get_full_name()} can sign in now.")
             return redirect("accounts:person_list")
     status = 422 if form.errors else 200
@@ -68,8 +64,7 @@ def person_update(request: HttpRequest, pk: int) -> HttpResponse:
     initial = _said_of(pk)
 
     def write(values: dict[str, Any], _: int) -> None:
-        change_person(person=person, **form.cleaned_data | values)
-        _log(request, person, "person changed")
+        change_person(person=person, by=person_of(request), **form.cleaned_data | values)
 
     form = PersonUpdateForm(request.POST or None, initial=initial)
     if is_kept_over(form, lambda: There(_said_of(pk)), write):
@@ -77,16 +72,6 @@ def person_update(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("accounts:person_list")
     context = {"form": form, "person": person}
     return render(request, "accounts/person_form.html", context, status=status_of(form))
-
-
-def _log(request: HttpRequest, person: User, what: str) -> None:
-    """Who may do what is no entry of the ledger: the log alone says who gave it."""
-    work = ",".join(sorted(group.name for group in person.groups.all()))
-    new = bool(request.POST.get("password"))
-    logger.info(
-        "%s person=%s by=%s work=%s active=%s password=%s",
-        *(what, person.pk, person_of(request).pk, work, person.is_active, new),
-    )
 
 
 def _said_of(pk: int) -> dict[str, Any]:

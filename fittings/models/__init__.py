@@ -14,6 +14,7 @@ from fittings.models.diary import Booking, BookingChange, Room
 from fittings.models.housebook import CatalogueEntry
 from fittings.models.keys import (
     PaperCode,
+    PersonChange,
     Pin,
     SecondFactor,
     SharedTablet,
@@ -79,6 +80,7 @@ __all__ = [
     "OpeningHours",
     "OwnerLetter",
     "PaperCode",
+    "PersonChange",
     "Photograph",
     "PhotographDeletion",
     "PhotographPin",

@@ -5,6 +5,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 
+from customers.ledger import LedgerEntry
+
 
 def _within(least: int, most: int) -> list[MinValueValidator | MaxValueValidator]:
     return [MinValueValidator(least), MaxValueValidator(most)]
@@ -33,6 +35,18 @@ class SignInRules(models.Model):
     def holding(cls) -> "SignInRules":
         """What holds now, without making a row: signing in writes no rule."""
         return cls.objects.filter(pk=1).first() or cls(pk=1)
+
+
+class PersonChange(LedgerEntry):
+    """Somebody was let in or what they may do was changed: ``said`` in words, without passwords."""
+
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="changes"
+    )
+    said = models.CharField(max_length=300)
+
+    def __str__(self) -> str:
+        return self.said
 
 
 class SharedTablet(models.Model):

@@ -28,6 +28,7 @@ from fittings.models import (
     Import,
     MessageEvent,
     OpeningHours,
+    PersonChange,
     RetentionRule,
     Seen,
     StageTime,
@@ -42,6 +43,7 @@ PAGE: Final = 50
 DAY: Final = datetime.timedelta(days=1)
 # Entries about nobody: who sets how the house works.
 OF_THE_HOUSE: Final[dict[type[LedgerEntry], str]] = {
+    PersonChange: "People of the house",
     OpeningHours: "Opening hours",
     Closure: "Closed days",
     Absence: "Days away",
@@ -57,6 +59,8 @@ OF_THE_HOUSE: Final[dict[type[LedgerEntry], str]] = {
     TripCalledOff: "Trips called off",
     RetentionRule: "How long things are kept",
 }
+# Entries that tell in words what was changed, and in which column.
+SAID: Final[dict[type[Model], str]] = {Changed: "columns", PersonChange: "said"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +137,8 @@ def _leg(model: type[Model], label: str, asked: Asked, path: str) -> QuerySet[An
         rows = rows.filter(by=asked.by)
     whose = F(path) if path else Value(None, output_field=BigIntegerField(null=True))
     void = F("void") if issubclass(model, LedgerEntry) else Value(value=False)
-    told = F("columns") if model is Changed else Value("", output_field=CharField())
+    said = SAID.get(model)
+    told = F(said) if said else Value("", output_field=CharField())
     return rows.values_list(
         "at",
         "by",

@@ -246,7 +246,8 @@ def test_pin_form_never_shows_what_was_typed(client, otto):
 def test_who_is_let_go_has_no_pin(tablet, hester, otto):
     by_pin(tablet, otto)
 
-    change_person(person=otto, first_name="O", last_name="A", roles=["fitter"], active=False)
+    who = {"first_name": "O", "last_name": "A", "roles": ["fitter"]}
+    change_person(person=otto, active=False, by=hester, **who)
 
     assert (signed_in(tablet), Pin.objects.filter(person=otto).exists()) == ("", False)
     assert sign_in(tablet, "otto").status_code == 200

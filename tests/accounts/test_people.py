@@ -1,5 +1,3 @@
-import logging
-
 import pytest
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -7,6 +5,7 @@ from django.core.management import CommandError, call_command
 
 from fittings.accounts.services import add_person, change_person
 from fittings.config.access import roles_of
+from fittings.models import PersonChange
 from tests.factories import UserFactory
 
 pytestmark = pytest.mark.django_db
@@ -75,7 +74,8 @@ def test_person_let_go_is_signed_out_at_once(client, owner):
     other = client_class(client)
     other.force_login(hand)
 
-    change_person(person=hand, first_name="A", last_name="B", roles=["workroom"], active=False)
+    who = {"first_name": "A", "last_name": "B", "roles": ["workroom"]}
+    change_person(person=hand, active=False, by=owner, **who)
 
     assert other.get("/people/password/").url.startswith("/people/sign-in/")
 
@@ -103,18 +103,37 @@ def test_empty_password_leaves_the_old_one(client, owner):
     assert User.objects.get(pk=hand.pk).check_password("chalk-and-thread-7")
 
 
-def test_who_gave_what_work_stands_in_the_log(client, owner, caplog):
-    caplog.set_level(logging.INFO)
+def test_who_gave_what_work_is_an_entry(client, owner):
     client.post("/people/new/", GOOD)
     orla = User.objects.get(username="orla")
-    client.post(f"/people/{orla.pk}/", GOOD | {"password": "", "roles": ["owner"], "active": "on"})
+    given = GOOD | {"password": "", "roles": ["owner", "fitter"], "active": "on"}
+    client.post(f"/people/{orla.pk}/", given)
+    client.post(f"/people/{orla.pk}/", given)  # changes nothing
+    gone = {
+        "first_name": "Orla",
+        "last_name": "Venn",
+        "roles": ["owner"],
+        "password": "pad-stitch-4411",
+    }
+    client.post(f"/people/{orla.pk}/", gone)
 
-    said = [row.getMessage() for row in caplog.records if "person=" in row.getMessage()]
-    who = f"person={orla.pk} by={owner.pk}"
-    assert said == [
-        f"person let in {who} work=fitter active=True password=True",
-        f"person changed {who} work=owner active=True password=False",
+    assert [(row.person, row.said, row.by) for row in PersonChange.objects.all()] == [
+        (orla, "Orla Tench: let in as fitter", owner),
+        (orla, "Orla Tench: works as fitter, owner", owner),
+        (
+            orla,
+            "Orla Tench: called Orla Venn; works as owner; may not sign in any more; new password",
+            owner,
+        ),
     ]
+
+
+def test_audit_tells_what_was_changed_of_people(client, owner):
+    client.post("/people/new/", GOOD)
+
+    page = client.get("/privacy/looked-at/?what=changed").content.decode()
+
+    assert "People of the house (Orla Tench: let in as fitter)" in page
 
 
 def test_people_list_costs_same_queries_for_many(client, owner, django_assert_num_queries):
@@ -126,7 +145,7 @@ def test_people_list_costs_same_queries_for_many(client, owner, django_assert_nu
 
 def test_unknown_role_is_refused_by_service():
     with pytest.raises(ValidationError) as refused:
-        add_person(**{**GOOD, "roles": ["king"]})
+        add_person(**{**GOOD, "roles": ["king"]}, by=None)
 
     assert refused.value.message_dict == {"roles": ["Choose at least one kind of work."]}
 
@@ -137,7 +156,10 @@ def test_add_person_command_reads_password_from_input(monkeypatch, capsys):
     call_command("add_person", "hester", role=["owner"], first_name="Hester")
 
     assert capsys.readouterr().out.strip() == "hester can sign in."
-    assert User.objects.get(username="hester").check_password("linen-thread-21")
+    hester = User.objects.get(username="hester")
+    assert hester.check_password("linen-thread-21")
+    (entry,) = PersonChange.objects.all()
+    assert (entry.said, entry.by) == ("Hester: let in as owner, at the machine", hester)
 
 
 def test_add_person_command_refuses_weak_password(monkeypatch):

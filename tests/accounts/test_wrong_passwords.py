@@ -71,7 +71,7 @@ def test_new_password_from_the_owner_opens_it(client, hester):
     new = "pad-stitch-4411"
     who = {"first_name": "H", "last_name": "B", "roles": ["owner"], "active": True}
 
-    change_person(person=hester, password=new, **who)
+    change_person(person=hester, password=new, by=hester, **who)
 
     assert sign_in(client, new).status_code == 302
 

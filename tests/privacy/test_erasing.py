@@ -68,6 +68,7 @@ NOBODYS = {
     "fittings_countmark",
     "fittings_monthmark",
     "fittings_signinrules",
+    "fittings_personchange",  # of the house's own people
     "fittings_sharedtablet",
     "fittings_pin",
     "fittings_secondfactor",

@@ -33,6 +33,7 @@ class Command(BaseCommand):
                 last_name=options["last_name"],
                 password=password,
                 roles=options["role"],
+                by=None,
             )
         except ValidationError as error:
             raise CommandError(" ".join(error.messages)) from error
