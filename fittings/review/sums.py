@@ -181,14 +181,14 @@ def _parts(question: Question, known: Known, spans: Sequence[Span]) -> list[Part
         for row in fetch(asked + question.piece):
             rows[row[0]].append(row)
         for place, found in zip(stale, rows, strict=True):
-            part = parts[place] = Part(named[place], question.sums(found))
-            known.parts[spans[place].name] = part
-        _make_room()
+            parts[place] = Part(named[place], question.sums(found))
+        _keep(known, {spans[place].name: part for place in stale if (part := parts[place])})
     return [part for part in parts if part is not None]
 
 
-def _make_room() -> None:
-    """Let the questions longest not asked go."""
+def _keep(known: Known, parts: dict[str, Part]) -> None:
+    """Keep new parts, and let the questions longest not asked go; threads take turns."""
     with _turns:
-        while len(_known) > 1 and sum(known.lines for known in _known.values()) > MOST_LINES:
+        known.parts.update(parts)
+        while len(_known) > 1 and sum(each.lines for each in _known.values()) > MOST_LINES:
             _known.popitem(last=False)
