@@ -21,7 +21,9 @@ KEPT = 10_000  # rows and bars, some 500 bytes each
 @register.simple_tag
 def table_rows(lines: Iterable[tuple[Sequence[object], str]]) -> SafeString:
     """The rows of a table from its lines, each with the address its first cell leads to or ""."""
-    return SafeString("\n".join(_row(tuple(map(str, line)), link) for line, link in lines))
+    # Text alone: what is equal is kept once, and must not be another's markup.
+    rows = ((tuple(f"{cell}" for cell in line), link) for line, link in lines)
+    return SafeString("\n".join(_row(cells, link) for cells, link in rows))
 
 
 @lru_cache(maxsize=KEPT)
