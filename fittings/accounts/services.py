@@ -68,11 +68,12 @@ def change_person(
     owner who can sign in stays an owner: a house nobody can review or open again is refused.
     """
     _keep_one_owner(person, still_owner=active and OWNER in set(roles))
-    before = _told(User.objects.get(pk=person.pk))
+    before, another = _told(User.objects.get(pk=person.pk)), False
     person.first_name, person.last_name, person.is_active = first_name, last_name, active
     if email is not None:
         person.email = email
     if password:
+        another = not person.check_password(password)  # the same form sent twice is one change
         person.set_password(password)
     person.full_clean()
     person.save()
@@ -84,7 +85,7 @@ def change_person(
         reset(username=name_tried(None, {"username": person.username}))
     rows = zip(_told(person), before, strict=True)
     said = [words for (now, words), (old, _) in rows if now != old]
-    _note(person, str(before[0][0]), [*said, *(["new password"] if password else [])], by)
+    _note(person, str(before[0][0]), [*said, *(["new password"] if another else [])], by)
     return person
 
 
