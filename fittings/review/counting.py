@@ -9,7 +9,6 @@ is answered: nothing is added up twice, and what was struck is gone. What is cou
 
 import json
 import uuid
-from typing import Any
 
 from django.db import connection, transaction
 
@@ -20,6 +19,7 @@ from fittings.review.sql import (
     DAY_SLACK,
     FIRST_FITTER,
     FIRST_MAKER,
+    Fetched,
     Piece,
     day_of,
     days_between,
@@ -50,14 +50,12 @@ RETURNED = {
     FAULTS: "garment_id, fault, seen_at",
     STANDS: "garment_id, stage, days",
 }
-Fetched = list[tuple[Any, ...]]
-
 
 # Beyond so many garments at once it is quicker to name no month than to name them all.
 MOST_NAMED = 300
 
 
-def fetch_counted(piece: Piece) -> list[tuple[Any, ...]]:
+def fetch_counted(piece: Piece) -> Fetched:
     """The rows of a statement over the counts, which are brought up to the ledger first."""
     mark_of_counts()
     return fetch(piece)

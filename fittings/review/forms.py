@@ -7,7 +7,6 @@ from typing import Any
 from django import forms
 from django.contrib.auth.models import User
 from django.core.validators import MaxValueValidator, MinValueValidator
-from django.db.models import Exists, OuterRef
 from django.forms.renderers import BaseRenderer
 from django.forms.utils import flatatt
 from django.http import QueryDict
@@ -17,8 +16,8 @@ from django.utils.safestring import SafeString
 from customers.form_fields import EntryForm
 from customers.people import name_of
 from fittings.review.asking import Asked, By, months_on
-from fittings.review.labels import cut_name
-from garments.models import CutVersion, Garment, Kind
+from fittings.review.labels import cut_name, who_has_cut
+from garments.models import CutVersion, Kind
 
 EARLIEST, LATEST = datetime.date(1900, 1, 1), datetime.date(2199, 12, 31)
 MONTHS = 12
@@ -103,9 +102,8 @@ class AskForm(forms.Form):
         """Read the address; what it does not say is the last twelve months by cutter."""
         usual: dict[str, Any] = {"since": _usual_start(today), "until": today, "by": By.CUTTER}
         super().__init__({**usual, **address.dict()})
-        has_cut = Exists(Garment.objects.filter(cutter=OuterRef("pk")))
         self.fields["cutter"] = CutterField(
-            queryset=User.objects.filter(has_cut).order_by("last_name", "first_name", "pk"),
+            queryset=who_has_cut().order_by("last_name", "first_name", "pk"),
             to_field_name="username",
             required=False,
             empty_label="Every cutter",

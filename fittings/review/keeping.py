@@ -6,15 +6,13 @@ the house's costs and the mark of the counts; figures are lazy, so that a kept p
 
 import datetime
 
-from django.contrib.auth.models import User
-from django.db.models import Exists, OuterRef
 from django.http import HttpRequest
 from django.utils import timezone
 
 from customers.models import House
 from fittings.clock import midnight
 from fittings.review.counting import mark_of_counts, marks_now
-from garments.models import Garment
+from fittings.review.labels import who_has_cut
 
 
 def kept_as(request: HttpRequest) -> str:
@@ -25,8 +23,7 @@ def kept_as(request: HttpRequest) -> str:
 
 def ask_kept_as(request: HttpRequest) -> str:
     """The same for its form; names and cuts begin another epoch, who has cut is asked."""
-    has_cut = Garment.objects.filter(cutter=OuterRef("pk"))
-    cutters = User.objects.filter(Exists(has_cut)).order_by("pk").values_list("pk", flat=True)
+    cutters = who_has_cut().order_by("pk").values_list("pk", flat=True)
     day, epoch = timezone.localdate(), marks_now().epoch
     return f"{request.get_full_path()} {day} {epoch} {list(cutters)}"
 

@@ -4,12 +4,13 @@ import datetime
 from collections.abc import Iterable, Mapping
 
 from django.contrib.auth.models import User
+from django.db.models import Exists, OuterRef, QuerySet
 
 from customers.people import name_of
 from fittings.catalogue import Fault
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import By, Group, months_on
-from garments.models import Cloth, CutVersion, Kind
+from garments.models import Cloth, CutVersion, Garment, Kind
 
 Names = dict[Group, str]
 NOBODY = "Nobody entered"
@@ -42,6 +43,11 @@ def name_groups(by: By, groups: Iterable[Group]) -> Names:
             return {group: fault_name(str(group)) for group in groups}
         case _:
             return _periods(by, groups)
+
+
+def who_has_cut() -> QuerySet[User]:
+    """Everyone who ever cut a garment, here still or not."""
+    return User.objects.filter(Exists(Garment.objects.filter(cutter=OuterRef("pk"))))
 
 
 def cut_name(cut: CutVersion) -> str:

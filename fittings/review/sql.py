@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from fittings.review.asking import Asked
 
+Fetched = list[tuple[Any, ...]]
 DAY_SLACK = 1e-6  # days between two moments are fractions: this is less than a tenth of a second
 
 
@@ -33,10 +34,10 @@ class Piece:
         return Piece(other + self.text, self.values)
 
 
-def fetch(piece: Piece) -> list[tuple[Any, ...]]:
+def fetch(piece: Piece) -> Fetched:
     with connection.cursor() as cursor:
         cursor.execute(piece.text, piece.values)
-        rows: list[tuple[Any, ...]] = cursor.fetchall()
+        rows: Fetched = cursor.fetchall()
     return rows
 
 

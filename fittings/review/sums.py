@@ -19,10 +19,9 @@ from typing import Any
 from fittings.clock import midnight
 from fittings.review.asking import months_on
 from fittings.review.counting import marks_now
-from fittings.review.sql import Piece, fetch, within
+from fittings.review.sql import Fetched, Piece, fetch, within
 
 Sums = dict[tuple[Any, ...], tuple[int, ...]]
-Fetched = list[tuple[Any, ...]]
 # Lines of parts kept in a process, a few hundred bytes each: every page at its usual question
 # makes some 60,000 of them in a busy house.
 MOST_LINES = 250_000

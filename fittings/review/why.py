@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from customers.models import House
-from fittings.catalogue import Cause
 from fittings.housebook.queries import house_book, house_catalogue
 from fittings.rates import fisher, proportion, raised, stand_out
 from fittings.rates.standing_out import FALSE_ALARMS
@@ -133,9 +132,7 @@ def _causes(of: About, causes: Sequence[tuple[str, int]]) -> Sheet:
     lines: list[list[SheetCell]] = []
     for key, times in causes:
         so_far += times
-        row = book.row_by_key.get(("cause", key))
-        name = row.name if isinstance(row, Cause) else key or OWN_WORDS
-        lines.append([name, times, Share(so_far / total)])
+        lines.append([book.cause_name(key) or OWN_WORDS, times, Share(so_far / total)])
     columns = ["Cause", "Times taken", "With those above"]
     links = behind_rows("causes", of.asked, [key or OWN_WORDS_KEY for key, _ in causes])
     return Sheet("causes", "Causes, the commonest first", columns, lines, links)

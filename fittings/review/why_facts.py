@@ -8,8 +8,17 @@ from customers.lengths import Length
 from fittings.review.asking import Asked
 from fittings.review.counting import STAGES
 from fittings.review.facts import judged_in, left_in, seen_in, stood_in
-from fittings.review.sql import Piece, gathered, in_span, moment, of_garments, stands, whole
-from fittings.review.sums import Fetched, Question, Sums, added_up, spans_of
+from fittings.review.sql import (
+    Fetched,
+    Piece,
+    gathered,
+    in_span,
+    moment,
+    of_garments,
+    stands,
+    whole,
+)
+from fittings.review.sums import Question, Sums, added_up, spans_of
 
 FEWEST_TOGETHER = 3
 MOST_PAIRS = 60

@@ -16,7 +16,6 @@ from functools import _lru_cache_wrapper
 from gc import get_objects
 from itertools import cycle
 from statistics import median
-from time import process_time
 
 import pytest
 from django.core.cache import caches
@@ -35,6 +34,7 @@ from garments.models import Alteration, Garment
 from garments.services import enter_stage
 from tests.bench import bare
 from tests.bench.busy_house import GARMENTS, BusyHouse
+from tests.bench.conftest import seconds
 from tests.databases import default_database, sqlite_url
 from tests.factories import UserFactory
 from tests.review.scenes import MEMORY
@@ -123,9 +123,7 @@ def milliseconds(work, before=lambda: None, turns=TURNS):
     times = []
     for _ in range(turns):
         before()
-        begun = process_time()
-        work()
-        times.append((process_time() - begun) * 1e3)
+        times.append(seconds(work) * 1e3)
     return median(times)
 
 

@@ -2,7 +2,9 @@
 
 import datetime
 
+from fittings.models import Judgement, Observation
 from fittings.review.asking import Asked
+from garments.models import Alteration, Remake, StageEntry
 from tests.factories import (
     AlterationFactory,
     CarryAnswerFactory,
@@ -14,6 +16,14 @@ from tests.factories import (
     StageEntryFactory,
 )
 
+# What an entry that takes one back holds of it.
+SAME = {
+    StageEntry: ("garment", "stage"),
+    Remake: ("replaces", "piece", "reason"),
+    Observation: ("fitting", "garment", "zone", "fault"),
+    Judgement: ("fitting", "alteration", "verdict"),
+    Alteration: ("garment", "operation", "seam", "side", "amount"),
+}
 NOW = datetime.datetime(2026, 6, 30, 18, tzinfo=datetime.UTC)
 HALF = Asked(datetime.date(2026, 1, 1), datetime.date(2026, 6, 30))
 # Where pages are kept in the tests that keep any.

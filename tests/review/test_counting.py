@@ -14,7 +14,6 @@ from fittings.models import (
     FaultCount,
     Fitting,
     GarmentCount,
-    Judgement,
     Observation,
     Recount,
     SeenCount,
@@ -24,10 +23,10 @@ from fittings.review.asking import Asked, By
 from fittings.review.counting import count_anew
 from fittings.review.facts import first_judgements, first_looks, left_the_work
 from fittings.review.measures import WATCH
-from garments.models import Alteration, Answer, CarryAnswer, Garment, Remake, StageEntry
+from garments.models import Answer, CarryAnswer, Garment, Remake, StageEntry
 from tests.bench.busy_house import BusyHouse
 from tests.factories import StageEntryFactory
-from tests.review.scenes import NOW, delivered, reach
+from tests.review.scenes import NOW, SAME, delivered, reach
 
 COUNTS = (GarmentCount, AlterationCount, SeenCount, FaultCount, StageCount)
 WATCHED = importlib.import_module("fittings.migrations.0015_review_recounts").WATCHED
@@ -48,14 +47,7 @@ def columns(model):
 @transaction.atomic
 def strike_some(every=3):
     """Take back every third entry of each kind, as a hand does that mistyped."""
-    about = {
-        StageEntry: ("garment", "stage"),
-        Remake: ("replaces", "piece", "reason"),
-        Observation: ("fitting", "garment", "zone", "fault"),
-        Judgement: ("fitting", "alteration", "verdict"),
-        Alteration: ("garment", "operation", "seam", "side", "amount"),
-    }
-    for model, same in about.items():
+    for model, same in SAME.items():
         for row in list(model.objects.order_by("at", "pk"))[::every]:
             take_back(row, entry_id=type(row)._meta.pk.get_default(), by=row.by, same=same)
 

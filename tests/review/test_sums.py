@@ -33,7 +33,7 @@ from fittings.review.why_facts import (
     operations_judged,
     recuts,
 )
-from garments.models import Alteration, Garment, Remake, StageEntry
+from garments.models import Alteration, Garment, StageEntry
 from tests.bench.busy_house import BusyHouse
 from tests.factories import (
     AlterationFactory,
@@ -46,19 +46,12 @@ from tests.factories import (
     StageEntryFactory,
     UserFactory,
 )
-from tests.review.scenes import NOW, delivered, reach
+from tests.review.scenes import NOW, SAME, delivered, reach
 
 YEARS = Asked(datetime.date(2016, 1, 15), datetime.date(2026, 6, 30), By.CUTTER)
 DAYS = Asked(datetime.date(2020, 2, 10), datetime.date(2024, 3, 3), By.KIND, kind="coat")
 FAULTS = Asked(datetime.date(2018, 1, 1), datetime.date(2026, 6, 30), By.FAULT)
-SAME = {
-    StageEntry: ("garment", "stage"),
-    Remake: ("replaces", "piece", "reason"),
-    Observation: ("fitting", "garment", "zone", "fault"),
-    Judgement: ("fitting", "alteration", "verdict"),
-    Alteration: ("garment", "operation", "seam", "side", "amount"),
-    CauseTaken: ("fitting", "garment", "cause"),
-}
+STRUCK = SAME | {CauseTaken: ("fitting", "garment", "cause")}
 
 
 class Hands:
@@ -78,9 +71,9 @@ class Hands:
         ObservationFactory(fitting=look, garment=look.garments.first(), fault=fault)
 
     def strike(self):
-        model = self.draw.choice([each for each in SAME if each.objects.standing().exists()])
+        model = self.draw.choice([each for each in STRUCK if each.objects.standing().exists()])
         row = self.draw.choice(list(model.objects.standing().order_by("pk")))
-        take_back(row, entry_id=uuid.uuid4(), by=row.by, same=SAME[model])
+        take_back(row, entry_id=uuid.uuid4(), by=row.by, same=STRUCK[model])
 
     def judge(self):
         alteration, look = self.one_of(Alteration), self.one_of(Fitting)
