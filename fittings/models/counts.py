@@ -13,13 +13,16 @@ class Recount(models.Model):
     """Something was entered that may change what the review counts: one of these is named.
 
     A row for each entry and never one for each garment: an entry not yet committed while others
-    are counted keeps a row of its own, and is counted next time.
+    are counted keeps a row of its own, and is counted next time. ``entered`` is the table of the
+    entry, or a garment's ``stage``; empty: anything.
     """
 
     garment_id = models.BigIntegerField(null=True)
     alteration_id = models.UUIDField(null=True)
     revision_id = models.UUIDField(null=True)
     fitting_id = models.UUIDField(null=True)
+    # Null and not "": SQLite would make the table anew, and triggers of others write to it.
+    entered = models.CharField(max_length=40, null=True)
 
     def __str__(self) -> str:
         return f"{self.garment_id or self.alteration_id or self.revision_id or self.fitting_id}"

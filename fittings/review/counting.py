@@ -13,7 +13,15 @@ import uuid
 from django.db import connection, transaction
 
 from customers.models import House
-from fittings.review.marking import Counted, Marks, begin_epoch, mark_months, read_marks
+from fittings.review.marking import (
+    IN_THE_LEDGER,
+    Counted,
+    Marks,
+    begin_epoch,
+    in_the_ledger,
+    mark_months,
+    read_marks,
+)
 from fittings.review.measures import WATCH
 from fittings.review.sql import (
     DAY_SLACK,
@@ -40,16 +48,33 @@ COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS = (
     "fittings_stagecount",
 )
 GROUP_COLUMNS = "kind, cutter_id, cut_version_id, cloth_pattern, fitter_id, maker_id"
+# What hangs on an entry, by its table: counts, and kinds of moments that the ledger is asked for.
+# What is not named here, or hangs on a garment's own columns, is counted whole. The counts of
+# garments go with those of their faults and stages: ``marking`` reads the months from them.
+TOUCHES: dict[str | None, frozenset[str]] = {
+    "stage": frozenset({COUNTS}),
+    STAGES: frozenset({COUNTS, STANDS, "altered"}),
+    "garments_remake": frozenset({COUNTS, "recut"}),
+    "garments_carryanswer": frozenset({COUNTS}),
+    "garments_alteration": frozenset({ALTERATIONS, "altered"}),
+    "garments_answer": frozenset({COUNTS, ALTERATIONS}),
+    "fittings_fitting_garments": frozenset({COUNTS, ALTERATIONS, "look"}),
+    OBSERVATIONS: frozenset({COUNTS, SEEN, FAULTS, "judged"}),
+    "fittings_judgement": frozenset({ALTERATIONS}),
+    "fittings_causetaken": frozenset({"look"}),
+    "fittings_observation_alterations": frozenset({"judged"}),
+}
 # What tells a row of before from one of now, as ``marking.Counted`` reads it.
 RETURNED = {
     COUNTS: f"garment_id, left_at, looked_at, {GROUP_COLUMNS}, delivered, again, back, back_days, "
     "promised, late, looks, answered, faults",
-    ALTERATIONS: "judged_at",
+    ALTERATIONS: f"judged_at, alteration_id, {GROUP_COLUMNS}, operation, cured",
     SEEN: "seen_at, fitting_id, garment_id, kind, zone, fault, before_at, cutter_id, "
     "cut_version_id",
     FAULTS: "garment_id, fault, seen_at",
     STANDS: "garment_id, stage, days",
 }
+EVERYTHING = frozenset({*RETURNED, *IN_THE_LEDGER})
 
 # Beyond so many garments at once it is quicker to name no month than to name them all.
 MOST_NAMED = 300
@@ -89,41 +114,42 @@ def marks_now() -> Marks:
 
 @transaction.atomic
 def count_anew() -> None:
-    """Count whatever was entered since the last time. Sixteen statements, whatever that is."""
+    """Count whatever was entered since the last time. Sixteen statements at most."""
     House.take_turns()  # two who count take turns
-    touched, named = _touched()
+    touched, named, hanging = _touched()
     scope = _one_of("garment_id", touched)
-    answers = RETURNED if named else dict.fromkeys(RETURNED, "")
-    gone = [
-        _written(Piece(f"DELETE FROM {table} WHERE ") + scope, answers[table]) for table in RETURNED
-    ]
-    made = [
-        _written(piece, columns)
-        for piece, columns in zip(
-            (
-                _garments(touched),
-                _alterations(scope),
-                _seen(touched),
-                _faults(scope),
-                _stands(scope),
-            ),
-            answers.values(),
-            strict=True,
-        )
-    ]
+    gone: dict[str, Fetched] = {}
+    made: dict[str, Fetched] = {}
+    makers = {
+        COUNTS: _garments(touched),
+        ALTERATIONS: _alterations(scope),
+        SEEN: _seen(touched),
+        FAULTS: _faults(scope),
+        STANDS: _stands(scope),
+    }
+    tables = [table for table in makers if table in hanging]
+    for table in tables:
+        gone[table] = _written(Piece(f"DELETE FROM {table} WHERE ") + scope, table, named=named)
+    for table in tables:
+        made[table] = _written(makers[table], table, named=named)
     mark = uuid.uuid4().hex
     if named:
-        mark_months(Counted(*gone), Counted(*made), scope, mark)
+        ledger = in_the_ledger(hanging, lambda column: _one_of(column, touched))
+        mark_months(_counted(gone), _counted(made), ledger, mark)
     else:
         begin_epoch(mark)
 
 
-def _written(piece: Piece, columns: str) -> Fetched:
-    """What a statement wrote, or nothing where nobody asks."""
-    if columns:
-        return fetch(piece + f" RETURNING {columns}")
+def _written(piece: Piece, table: str, *, named: bool) -> Fetched:
+    """What a statement wrote, or nothing where nobody asks which months it touched."""
+    if named:
+        return fetch(piece + f" RETURNING {RETURNED[table]}")
     run(piece)
     return []
+
+
+def _counted(rows: dict[str, Fetched]) -> Counted:
+    return Counted(*(rows.get(table, []) for table in RETURNED))
 
 
 def count_everything() -> int:
@@ -143,8 +169,8 @@ def _one_of(column: str, garments: str) -> Piece:
     )
 
 
-def _touched() -> tuple[str, bool]:
-    """The garments of the entries since, as a JSON list, and those entries done with.
+def _touched() -> tuple[str, bool, frozenset[str]]:
+    """The garments of the entries since, as a JSON list; what hangs on those entries, done with.
 
     An earlier garment makes a later one of the customer and kind one that could carry. Only the
     rows deleted here are answered for: others may be committed at this very moment. False when
@@ -154,7 +180,7 @@ def _touched() -> tuple[str, bool]:
     rows = fetch(
         Piece(
             "DELETE FROM fittings_recount "
-            "RETURNING garment_id, alteration_id, revision_id, fitting_id"
+            "RETURNING garment_id, alteration_id, revision_id, fitting_id, entered"
         )
     )
     named_by = [sorted({str(row[at]) for row in rows if row[at] is not None}) for at in range(4)]
@@ -175,9 +201,11 @@ JOIN garments_garment alike ON alike.customer_id = g.customer_id AND alike.kind 
             values,
         )
     )
-    moved = any(row[3] is not None or row == (None,) * 4 for row in rows)
+    moved = any(row[3] is not None or row[:4] == (None,) * 4 for row in rows)
     named = not moved and len(found) <= MOST_NAMED
-    return json.dumps([garment for (garment,) in found]), named
+    entered = {row[4] for row in rows}
+    hanging = frozenset().union(*(TOUCHES.get(each, EVERYTHING) for each in entered))
+    return json.dumps([garment for (garment,) in found]), named, hanging
 
 
 _POSTGRES_VALUES = ("value", "value::uuid")

@@ -1,13 +1,15 @@
 """Which months an entry touched: each kind of moment in each month has a mark of its own.
 
 A month is marked where a counted row of it is another than before, and where the ledger itself is
-asked: there for every moment of the garments touched, for the ledger does not say what was new.
+asked of what was entered: there for every moment of the garments touched, for the ledger does not
+say which was new.
 """
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any
 
 from django.utils import timezone
@@ -19,6 +21,21 @@ Rows = Sequence[Row]
 # What a count hangs on: when a garment left the work, was first looked at, had a fault seen and was
 # looked at, when an alteration was first judged and was decided, and when a piece was cut again.
 KINDS = ("left", "looked", "seen", "look", "judged", "altered", "recut")
+
+HELD = "JOIN fittings_fitting f ON f.id = c.fitting_id"
+# Only what was decided after a garment came back is asked for.
+BACK = """JOIN garments_stageentry s
+  ON s.garment_id = a.garment_id AND s.stage || '' = 'returned' AND s.at <= a.at"""
+# Rows of (kind, moment) and the column of their garment.
+IN_THE_LEDGER = {
+    "altered": [(f"'altered', a.at FROM garments_alteration a {BACK}", "a.garment_id")],
+    "look": [
+        (f"'look', f.started_at FROM fittings_fitting_garments c {HELD}", "c.garment_id"),
+        (f"'look', f.started_at FROM fittings_causetaken c {HELD}", "c.garment_id"),
+    ],
+    "recut": [("'recut', at FROM garments_remake", "replaces_id")],
+    "judged": [("'judged', judged_at FROM fittings_alterationcount", "garment_id")],
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +55,8 @@ class Marks:
 class Counted:
     """The rows of one count, of the garments touched.
 
-    Of a garment (garment, left, looked, ...), of an alteration (judged,), of what was seen (seen,
-    ...), of its faults and of its stages (garment, ...).
+    Of a garment (garment, left, looked, ...), of an alteration (judged, ...), of what was seen
+    (seen, ...), of its faults and of its stages (garment, ...).
     """
 
     garments: Rows
@@ -60,8 +77,8 @@ def read_marks() -> Marks:
     return Marks(str(rows[0][0]), str(rows[0][1]), {row[2]: row[3] for row in rows})
 
 
-def mark_months(before: Counted, after: Counted, scope: Piece, mark: str) -> None:
-    """Name the state of every month anew that the counts of the garments in ``scope`` touch."""
+def mark_months(before: Counted, after: Counted, ledger: Piece | None, mark: str) -> None:
+    """Name the state of every month anew that the counts touch, and what ``ledger`` answers."""
     garments = {row[0] for row in _changed(before.faults, after.faults)}
     garments |= {row[0] for row in _changed(before.stages, after.stages)}
     left = _changed(before.garments, after.garments)
@@ -70,9 +87,9 @@ def mark_months(before: Counted, after: Counted, scope: Piece, mark: str) -> Non
         "left": [row[1] for row in left],
         "looked": [row[2] for row in left],
         "seen": [row[0] for row in _changed(before.seen, after.seen)],
-        "judged": [row[0] for row in (*before.alterations, *after.alterations)],
+        "judged": [row[0] for row in _changed(before.alterations, after.alterations)],
     }
-    for kind, at in fetch(_in_the_ledger(scope)):
+    for kind, at in fetch(ledger) if ledger else []:
         moments.setdefault(kind, []).append(at)
     touched = {(kind, month) for kind, at in moments.items() for month in _months(at)}
     if touched:
@@ -96,20 +113,16 @@ def _changed(before: Rows, after: Rows) -> list[Row]:
     return [*(old - new), *(new - old)]
 
 
-def _in_the_ledger(scope: Piece) -> Piece:
-    """(kind, moment) of what is read from the ledger itself, which loses no row."""
-    held = "JOIN fittings_fitting f ON f.id = c.fitting_id WHERE c."
-    recut = Piece(scope.text.replace("garment_id", "replaces_id", 1), scope.values)
-    return (
-        "SELECT 'altered', at FROM garments_alteration WHERE "
-        + scope
-        + f" UNION SELECT 'look', f.started_at FROM fittings_fitting_garments c {held}"
-        + scope
-        + f" UNION SELECT 'look', f.started_at FROM fittings_causetaken c {held}"
-        + scope
-        + " UNION SELECT 'recut', at FROM garments_remake WHERE "
-        + recut
-    )
+def in_the_ledger(kinds: Collection[str], of: Callable[[str], Piece]) -> Piece | None:
+    """(kind, moment) of what is read from the ledger itself, of ``kinds``; None for none of them.
+
+    ``of`` makes the condition that a column names one of the garments touched.
+    """
+    parts = [part for kind, parts in IN_THE_LEDGER.items() if kind in kinds for part in parts]
+    if not parts:
+        return None
+    first, *others = (Piece(f"SELECT {rows} WHERE ") + of(garment) for rows, garment in parts)
+    return reduce(lambda piece, other: piece + " UNION " + other, others, first)
 
 
 def _months(moments: Iterable[Any]) -> set[datetime.date]:

@@ -14,7 +14,7 @@ import uuid
 from collections.abc import Callable
 from functools import _lru_cache_wrapper
 from gc import get_objects
-from itertools import cycle
+from itertools import count, cycle
 from statistics import median
 
 import pytest
@@ -40,6 +40,7 @@ from tests.factories import UserFactory
 from tests.review.scenes import MEMORY
 
 BUDGET, GROWTH, TURNS = 4, 3, 5
+EIGHTH = 3_175_000  # of an inch, in nanometres
 # Bare pages at most: after an entry, and after a start.
 MOST = {
     "/review/": (10, 16),
@@ -78,6 +79,7 @@ class Evening:
         self.by = UserFactory(role="fitter")
         self.out, back = iter(out[10:]), out[:10]
         self.held = cycle([self.begin(coat) for coat in back])
+        self.numbers = count(1)
 
     def enter(self, service: Callable, **values: object) -> object:
         return service(entry_id=uuid.uuid4(), by=self.by, **values)
@@ -86,7 +88,7 @@ class Evening:
         self.enter(enter_stage, garment=coat, stage="returned", reason="Tight")
         at = {"operation": "let-out", "seam": "side-seam", "side": "both"}
         coat.refresh_from_db()
-        decided = self.enter(record_alteration, garment=coat, amount=Length(3_175_000), **at)
+        decided = self.enter(record_alteration, garment=coat, amount=Length(EIGHTH), **at)
         about = {"customer": coat.customer, "garments": [coat], "fitter": self.by}
         look = start_fitting(fitting_id=uuid.uuid4(), purpose="final-look", by=self.by, **about)
         return coat, look, decided
@@ -96,12 +98,15 @@ class Evening:
 
     def saw_a_fault(self) -> None:
         coat, look, _ = next(self.held)
-        seen = {"zone": "collar", "fault": "collar-stands-off", "side": "", "amount": None}
+        amount = Length(EIGHTH * (next(self.numbers) % 40 + 1))  # the same again is no entry
+        seen = {"zone": "collar", "fault": "collar-stands-off", "side": "", "amount": amount}
         self.enter(record_observation, fitting=look, garment=coat, **seen)
 
     def judged(self) -> None:
         _, look, decided = next(self.held)
-        self.enter(judge_alteration, fitting=look, alteration=decided, verdict="cured")
+        number = next(self.numbers)
+        said = {"verdict": ("cured", "same")[number // 10 % 2], "note": f"Worn {number} days"}
+        self.enter(judge_alteration, fitting=look, alteration=decided, **said)
 
     @property
     def entries(self) -> tuple[Callable[[], None], ...]:

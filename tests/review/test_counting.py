@@ -29,7 +29,7 @@ from tests.factories import StageEntryFactory
 from tests.review.scenes import NOW, SAME, delivered, reach
 
 COUNTS = (GarmentCount, AlterationCount, SeenCount, FaultCount, StageCount)
-WATCHED = importlib.import_module("fittings.migrations.0015_review_recounts").WATCHED
+ENTERED = importlib.import_module("fittings.migrations.0030_what_was_entered")
 NAMED = importlib.import_module("fittings.migrations.0023_kept_answers").NAMED
 MARKED = importlib.import_module("fittings.migrations.0028_month_marks")
 HALF = Asked(datetime.date(2026, 1, 1), datetime.date(2026, 6, 30), By.KIND)
@@ -165,9 +165,8 @@ def test_every_watched_table_still_has_its_trigger():
             cursor.execute("SELECT tgname FROM pg_trigger WHERE NOT tgisinternal")
         there = {name for (name,) in cursor.fetchall()}
 
-    watched = (*WATCHED, *MARKED.WATCHED)
     named = {*NAMED} - {MARKED.UNNAMED}
-    laid = {f"{table}_recount_{verb.lower()}" for table, verb, _, _ in watched}
+    laid = {ENTERED.name_of(table, event) for table, event, _, _ in ENTERED.WATCHED}
     laid |= {f"{table}_review_{event.split()[0].lower()}" for table, event in named}
     assert laid - there == set()
 
