@@ -13,7 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 from scipy.optimize import minimize
-from scipy.special import betaln, expit, logit
+from scipy.special import betaln, expit, logit, psi
 from scipy.stats import beta
 
 from fittings.rates.groups import by_name
@@ -75,15 +75,23 @@ def _fitted(filled: tuple[tuple[int, int], ...]) -> House:
     hits, total = sum(k for k, _ in filled), sum(n for _, n in filled)
     k, n = (np.array(part, dtype=float) for part in zip(*filled, strict=True))
 
-    def misfit(place: np.ndarray) -> float:
+    def misfit(place: np.ndarray) -> tuple[float, np.ndarray]:
+        """With its slope, by the logit of the rate and the logarithm of the weight."""
         weight = np.exp(place[1])
         a = expit(place[0]) * weight
         b = weight - a
-        return -float(np.sum(betaln(k + a, n - k + b) - betaln(a, b)))
+        likelihood = np.sum(betaln(k + a, n - k + b) - betaln(a, b))
+        all_alike = psi(weight) - psi(n + weight)
+        by_a = np.sum(psi(k + a) - psi(a) + all_alike)
+        by_b = np.sum(psi(n - k + b) - psi(b) + all_alike)
+        slope = np.array([(by_a - by_b) * a * b / weight, by_a * a + by_b * b])
+        return -float(likelihood), -slope
 
     bounds = [(-9.0, 9.0), (np.log(LEAST_WEIGHT), np.log(MOST_WEIGHT))]
     starts = [(float(logit(hits / total)), np.log(weight)) for weight in (10.0, 200.0)]
-    tries = [minimize(misfit, start, method="L-BFGS-B", bounds=bounds) for start in starts]
+    tries = [
+        minimize(misfit, start, jac=True, method="L-BFGS-B", bounds=bounds) for start in starts
+    ]
     rate, weight = min(tries, key=lambda found: found.fun).x
     alpha = float(expit(rate) * np.exp(weight))
     return House(alpha, float(np.exp(weight)) - alpha)

@@ -28,6 +28,10 @@ FEWEST_HITS = 3
 # Two counts of equal odds may differ in their last digits; both belong to the tail.
 TIE = 1 + 1e-7
 EXACT_UP_TO = 400
+# Beyond so many spreads a hypergeometric count adds nothing to what is printed.
+MOST_SPREADS = 9
+Counts = NDArray[np.int64]
+Chances = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,9 +128,9 @@ def fisher(k: int, n: int, other_k: int, other_n: int) -> float:
     return min(float(odds[odds <= odds[k - support[0]] * TIE].sum()), 1.0)
 
 
-def _ways(n: int, k: NDArray[np.int64] | int) -> NDArray[np.float64]:
+def _ways(n: int, k: Counts | int) -> Chances:
     """The logarithm of the ways to choose k of n."""
-    found: NDArray[np.float64] = gammaln(n + 1.0) - gammaln(k + 1.0) - gammaln(n - k + 1.0)
+    found: Chances = gammaln(n + 1.0) - gammaln(k + 1.0) - gammaln(n - k + 1.0)
     return found
 
 
@@ -141,20 +145,13 @@ def seen(n: int, others: int, rate: float, times: float, groups: int) -> float:
         return 0.0
     if n > EXACT_UP_TO:
         return _seen_by_normal_curve(n, others, rate, min(rate * times, 1.0), groups)
-    own = _likely(n, min(rate * times, 1.0))
-    rest = _likely(others, rate)
-    weights = np.outer(binom.pmf(own, n, min(rate * times, 1.0)), binom.pmf(rest, others, rate))
-    logs = gammaln(np.arange(n + others + 1) + 1.0)
-    named = 0.0
-    for hits in range(int(own[0] + rest[0]), int(own[-1] + rest[-1]) + 1):
-        inside = own[(hits - own >= rest[0]) & (hits - own <= rest[-1])]
-        named += float(
-            np.sum(
-                weights[inside - own[0], hits - inside - rest[0]]
-                * _named(inside, n, hits, groups, logs)
-            )
-        )
-    return named
+    high = min(rate * times, 1.0)
+    own, rest = _likely(n, high), _likely(others, rate)
+    hits = np.arange(own[0] + rest[0], own[-1] + rest[-1] + 1)[:, None]
+    k = _worth_adding(n, others, hits, own)
+    likely = _pmf(k, own, binom.pmf(own, n, high))
+    likely = likely * _pmf(hits - k, rest, binom.pmf(rest, others, rate))
+    return float(likely[_named(k, n, hits, others, groups)].sum())
 
 
 def _seen_by_normal_curve(n: int, others: int, rate: float, high: float, groups: int) -> float:
@@ -165,32 +162,50 @@ def _seen_by_normal_curve(n: int, others: int, rate: float, high: float, groups:
     return NormalDist().cdf((abs(high - rate) - alarm * luck) / spread)
 
 
-def _likely(n: int, rate: float) -> NDArray[np.int64]:
+def _likely(n: int, rate: float) -> Counts:
     """The counts that make up all but one in a million of what may happen."""
     low, high = binom.ppf([5e-7, 1 - 5e-7], n, rate)
     return np.arange(int(max(low, 0)), int(high) + 1)
 
 
-def _named(
-    k: NDArray[np.int64], n: int, hits: int, groups: int, logs: NDArray[np.float64]
-) -> NDArray[np.bool_]:
-    """Whether a group with so many of all the hits would be named.
+def _worth_adding(n: int, others: int, hits: Counts, own: Counts) -> Counts:
+    """The counts of the group that may happen, or be as unlikely, with so many hits in all."""
+    share = n / (n + others)
+    spread = sqrt(share * (1 - share) * float(hits[-1, 0])) * MOST_SPREADS
+    low = min(int(share * hits[0, 0] - spread), int(own[0]))
+    high = max(int(share * hits[-1, 0] + spread), int(own[-1]))
+    return np.arange(max(low, 0), min(high + 1, n) + 1)[None, :]
 
-    ``logs`` are the logarithms of the factorials up to that of all garments.
-    """
-    total = len(logs) - 1
-    rest = total - n
-    support = np.arange(max(0, hits - rest), min(n, hits) + 1)
+
+def _pmf(k: Counts, known: Counts, chances: Chances) -> Chances:
+    """The chances of ``k`` from those of the ``known``, which follow one another; else nothing."""
+    place = k - known[0]
+    inside = (place >= 0) & (place < len(known))
+    return np.where(inside, chances[np.where(inside, place, 0)], 0.0)
+
+
+def _named(k: Counts, n: int, hits: Counts, others: int, groups: int) -> NDArray[np.bool_]:
+    """Whether a group of n with k of all the hits would be named: a row for each of the hits."""
+    logs = gammaln(np.arange(n + others + 1) + 1.0)
+    rest = hits - k
+    there = (rest >= 0) & (rest <= others)
+    rest = np.where(there, rest, 0)
     # The hypergeometric chances. SciPy has them one by one, at twenty times the time of a table.
-    ways = logs[n] - logs[support] - logs[n - support]
-    ways += logs[rest] - logs[hits - support] - logs[rest - hits + support]
-    odds = np.exp(ways - (logs[total] - logs[hits] - logs[total - hits]))
-    order = np.argsort(odds)
-    summed = np.cumsum(odds[order])
-    places = np.searchsorted(odds[order], odds * TIE, side="right") - 1
-    chance = summed[places][k - support[0]]
-    named: NDArray[np.bool_] = (chance <= FALSE_ALARMS / groups) & (
-        np.maximum(k, hits * n / total) >= FEWEST_HITS
+    ways = logs[n] - logs[k] - logs[n - k] + logs[others] - logs[rest] - logs[others - rest]
+    ways -= logs[-1] - logs[hits] - logs[n + others - hits]
+    odds = np.where(there, np.exp(ways), 0.0)
+    order = np.argsort(odds, axis=1)
+    rising = np.take_along_axis(odds, order, axis=1)
+    tail = np.cumsum(rising, axis=1)
+    # The chances rise to one top and fall: at most two are equal, and stand side by side here.
+    tied = rising[:, 1:] <= rising[:, :-1] * TIE
+    tail[:, :-1] = np.where(tied, tail[:, 1:], tail[:, :-1])
+    chance = np.empty_like(tail)
+    np.put_along_axis(chance, order, tail, axis=1)
+    named: NDArray[np.bool_] = (
+        there
+        & (chance <= FALSE_ALARMS / groups)
+        & (np.maximum(k, hits * (n / (n + others))) >= FEWEST_HITS)
     )
     return named
 

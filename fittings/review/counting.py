@@ -9,6 +9,9 @@ is answered: nothing is added up twice, and what was struck is gone. What is cou
 
 import json
 import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 
 from django.db import connection, transaction
 
@@ -20,6 +23,7 @@ from fittings.review.marking import (
     begin_epoch,
     in_the_ledger,
     mark_months,
+    name_of,
     read_marks,
 )
 from fittings.review.measures import WATCH
@@ -86,17 +90,19 @@ def fetch_counted(piece: Piece) -> Fetched:
     return fetch(piece)
 
 
+_held: ContextVar[Marks | None] = ContextVar("held", default=None)
+
+
 def mark_of_counts() -> str:
     """The name of the state of everything counted and shown, brought up to the ledger first.
 
     Whatever changes a page of the review changes it too, in every process and on every database.
     """
+    if held := _held.get():
+        return held.mark
     state = "SELECT mark, EXISTS (SELECT 1 FROM fittings_recount) FROM fittings_countmark"
     ((mark, news),) = fetch(Piece(state))
-    if news:
-        count_anew()
-        ((mark, _),) = fetch(Piece(state))
-    return str(mark)
+    return count_anew() if news else name_of(mark)
 
 
 _newest: dict[str, Marks] = {}
@@ -104,6 +110,8 @@ _newest: dict[str, Marks] = {}
 
 def marks_now() -> Marks:
     """The marks of now; read again only when that of everything has changed."""
+    if held := _held.get():
+        return held
     known = _newest.get(mark_of_counts())
     if known is None:
         known = read_marks()
@@ -112,9 +120,22 @@ def marks_now() -> Marks:
     return known
 
 
+@contextmanager
+def one_state() -> Iterator[None]:
+    """Within it the counts are brought up to the ledger once, and told as they then are."""
+    token = _held.set(marks_now())
+    try:
+        yield
+    finally:
+        _held.reset(token)
+
+
 @transaction.atomic
-def count_anew() -> None:
-    """Count whatever was entered since the last time. Sixteen statements at most."""
+def count_anew() -> str:
+    """Count whatever was entered since the last time; the mark of then.
+
+    Sixteen statements at most.
+    """
     House.take_turns()  # two who count take turns
     touched, named, hanging = _touched()
     scope = _one_of("garment_id", touched)
@@ -138,6 +159,7 @@ def count_anew() -> None:
         mark_months(_counted(gone), _counted(made), ledger, mark)
     else:
         begin_epoch(mark)
+    return mark
 
 
 def _written(piece: Piece, table: str, *, named: bool) -> Fetched:

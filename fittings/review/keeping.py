@@ -5,14 +5,30 @@ the house's costs and the mark of the counts; figures are lazy, so that a kept p
 """
 
 import datetime
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec
 
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from customers.models import House
 from fittings.clock import midnight
-from fittings.review.counting import mark_of_counts, marks_now
+from fittings.review.counting import mark_of_counts, marks_now, one_state
 from fittings.review.labels import who_has_cut
+
+Given = ParamSpec("Given")
+
+
+def of_one_state(view: Callable[Given, HttpResponse]) -> Callable[Given, HttpResponse]:
+    """A view whose figures are all of one state of the counts, which is asked for once."""
+
+    @wraps(view)
+    def answer(*args: Given.args, **kwargs: Given.kwargs) -> HttpResponse:
+        with one_state():
+            return view(*args, **kwargs)
+
+    return answer
 
 
 def kept_as(request: HttpRequest) -> str:

@@ -74,7 +74,13 @@ def read_marks() -> Marks:
             "LEFT JOIN fittings_monthmark m ON 1 = 1"
         )
     )
-    return Marks(str(rows[0][0]), str(rows[0][1]), {row[2]: row[3] for row in rows})
+    mark, epoch, _, _ = rows[0]
+    return Marks(name_of(mark), name_of(epoch), {row[2]: row[3] for row in rows})
+
+
+def name_of(mark: object) -> str:
+    """A mark by one name, whether the database gave letters or a UUID back."""
+    return str(mark).replace("-", "")
 
 
 def mark_months(before: Counted, after: Counted, ledger: Piece | None, mark: str) -> None:

@@ -24,7 +24,7 @@ from fittings.review.closer import OVERLAP, look_closer
 from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
 from fittings.review.forms import AskForm, CloserForm, LetterForm, SendForm
-from fittings.review.keeping import ask_kept_as, kept_as, today_begins
+from fittings.review.keeping import ask_kept_as, kept_as, of_one_state, today_begins
 from fittings.review.letter import asked_of, print_letter, promises_at_risk, write_letter
 from fittings.review.measures import MEASURES, RATES, RETURNS, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
@@ -39,6 +39,7 @@ CURVE = (RETURNS.title, "review:closer_page", (RETURNS.key,))
 
 
 @require_safe
+@of_one_state
 def review_page(request: HttpRequest) -> HttpResponse:
     """The rates for the days and garments that the address asks about."""
     form = AskForm(request.GET, timezone.localdate())
@@ -89,6 +90,7 @@ def definitions_page(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def closer_page(request: HttpRequest, table: str) -> HttpResponse:
     """One rate: its months, its groups, what luck explains and what it cannot."""
     measure = _rate(table)
@@ -109,6 +111,7 @@ def closer_page(request: HttpRequest, table: str) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def behind_page(request: HttpRequest, table: str) -> HttpResponse:
     """The garments behind one figure."""
     measure = _rate(table)
@@ -126,6 +129,7 @@ def behind_page(request: HttpRequest, table: str) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def row_page(request: HttpRequest, sheet: str) -> HttpResponse:
     """The garments behind a row of a table that is no rate."""
     if sheet not in ROWS:
@@ -146,6 +150,7 @@ def row_page(request: HttpRequest, sheet: str) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def sheet_csv(request: HttpRequest, table: str, sheet: str) -> HttpResponse:
     """One table of a rate's page as CSV."""
     measure = _rate(table)
@@ -158,6 +163,7 @@ def sheet_csv(request: HttpRequest, table: str, sheet: str) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def review_csv(request: HttpRequest, table: str) -> HttpResponse:
     """One table as CSV; when the address asks nonsense, the page that says what is wrong."""
     if table not in {measure.key for measure in MEASURES}:
@@ -172,6 +178,7 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def why_page(request: HttpRequest) -> HttpResponse:
     """What is behind the figures."""
     form = AskForm(request.GET, timezone.localdate())
@@ -182,6 +189,7 @@ def why_page(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
     """One table of the page that says why, as CSV."""
     form = AskForm(request.GET, timezone.localdate())
@@ -193,6 +201,7 @@ def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def letter_page(request: HttpRequest) -> HttpResponse:
     """The month in a page, as it will be printed."""
     form = LetterForm(request.GET, timezone.localdate())
@@ -233,6 +242,7 @@ def letter_send(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def letter_pdf(request: HttpRequest) -> HttpResponse:
     """The letter on A4."""
     form = LetterForm(request.GET, timezone.localdate())
@@ -243,6 +253,7 @@ def letter_pdf(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@of_one_state
 def letter_csv(request: HttpRequest, sheet: str) -> HttpResponse:
     """One table of the letter as CSV."""
     form = LetterForm(request.GET, timezone.localdate())
