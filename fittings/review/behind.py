@@ -51,7 +51,7 @@ def behind_figure(
         name = name_groups(asked.by, [key])[key]
         found = garments_behind(measure.key, asked, now, group=key)
     page = Paginator(found, ON_A_PAGE).get_page(number)
-    rows = Garment.objects.for_lists().in_bulk([pk for pk, _ in page])
+    rows = Garment.objects.for_mentions().in_bulk([pk for pk, _ in page])
     shown = [(rows[pk], hit) for pk, hit in page if pk in rows]
     return Behind(name, page, shown, len(found), sum(hit for _, hit in found))
 

@@ -12,10 +12,10 @@ from typing import ParamSpec
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from customers.models import House
 from fittings.clock import midnight
 from fittings.review.counting import mark_of_counts, marks_now, one_state
-from fittings.review.labels import who_has_cut
+from fittings.review.labels import cutters_now
+from fittings.review.sql import Piece, fetch
 
 Given = ParamSpec("Given")
 
@@ -33,15 +33,15 @@ def of_one_state(view: Callable[Given, HttpResponse]) -> Callable[Given, HttpRes
 
 def kept_as(request: HttpRequest) -> str:
     """The name under which the page may be kept: the same name is the same page."""
-    house = House.objects.values_list("name", "minute_cost", "metre_cost").first()
+    shown = "SELECT name, minute_cost, metre_cost FROM customers_house ORDER BY id LIMIT 1"
+    house = fetch(Piece(shown))
     return f"{request.get_full_path()} {timezone.localdate()} {mark_of_counts()} {house}"
 
 
 def ask_kept_as(request: HttpRequest) -> str:
-    """The same for its form; names and cuts begin another epoch, who has cut is asked."""
-    cutters = who_has_cut().order_by("pk").values_list("pk", flat=True)
+    """The same for its form; cuts begin another epoch, who has cut is asked."""
     day, epoch = timezone.localdate(), marks_now().epoch
-    return f"{request.get_full_path()} {day} {epoch} {list(cutters)}"
+    return f"{request.get_full_path()} {day} {epoch} {cutters_now()}"
 
 
 def today_begins() -> datetime.datetime:

@@ -10,6 +10,7 @@ from customers.people import name_of
 from fittings.catalogue import Fault
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import By, Group, months_on
+from fittings.review.sql import Fetched, Piece, fetch
 from garments.models import Cloth, CutVersion, Garment, Kind
 
 Names = dict[Group, str]
@@ -50,6 +51,16 @@ def who_has_cut() -> QuerySet[User]:
     return User.objects.filter(Exists(Garment.objects.filter(cutter=OuterRef("pk"))))
 
 
+def cutters_now() -> Fetched:
+    """The same people as plain rows, for whoever has to know only whether they are as before."""
+    return fetch(
+        Piece(
+            "SELECT u.id, u.username, u.first_name, u.last_name FROM auth_user u WHERE EXISTS "
+            "(SELECT 1 FROM garments_garment g WHERE g.cutter_id = u.id) ORDER BY u.id"
+        )
+    )
+
+
 def cut_name(cut: CutVersion) -> str:
     """Name, version and kind: one name may stand for cuts of two kinds."""
     return f"{cut.cut.name} {cut.version} ({cut.cut.get_kind_display()})"
@@ -70,7 +81,8 @@ def fault_name(key: str) -> str:
 def _tell_apart(groups: Iterable[Group]) -> Names:
     """Names, with the sign-in name added where two people share one: rows must never merge."""
     known = list(groups)
-    people: Mapping[int, User] = User.objects.in_bulk([pk for pk in known if pk is not None])
+    named = User.objects.only("first_name", "last_name", "username")
+    people: Mapping[int, User] = named.in_bulk([pk for pk in known if pk is not None])
     names = {pk: name_of(user) for pk, user in people.items()}
     shared = [name for name in names.values() if list(names.values()).count(name) > 1]
     found: Names = {

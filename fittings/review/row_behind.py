@@ -51,7 +51,7 @@ def garments_of_row(
     if not rows:
         return None
     page = Paginator(rows, ON_A_PAGE).get_page(number)
-    garments = Garment.objects.for_lists().in_bulk([pk for pk, _, _ in page])
+    garments = Garment.objects.for_mentions().in_bulk([pk for pk, _, _ in page])
     return RowBehind(
         kind.title(asked, row, other),
         page,

@@ -96,6 +96,12 @@ class GarmentQuerySet(models.QuerySet["Garment"]):
         """With everything a one-line mention of a garment shows."""
         return self.select_related("customer", "cut_version__cut", "cutter")
 
+    def for_mentions(self) -> "GarmentQuerySet":
+        """With its number, its kind and its customer's name alone: a page has many of them."""
+        names = ("title", "given_name", "family_name")
+        shown = ("number", "kind", *(f"customer__{name}" for name in names))
+        return self.select_related("customer").only(*shown)
+
 
 class Garment(models.Model):
     """One garment of one customer. ``stage`` is the newest stage entry's; one service writes both.

@@ -312,7 +312,7 @@ def test_definitions_page_tells_every_measure(owner):
 
 
 @pytest.mark.parametrize("times", [1, 3])
-@pytest.mark.parametrize(("address", "queries"), [("/review/returns/", 16), ("/review/late/", 14)])
+@pytest.mark.parametrize(("address", "queries"), [("/review/returns/", 12), ("/review/late/", 11)])
 def test_queries_stay_the_same_whatever_the_data(
     owner, django_assert_num_queries, address, queries, times
 ):

@@ -301,13 +301,13 @@ def test_review_takes_no_posts(owner, address):
 @pytest.mark.parametrize(
     ("by", "queries"),
     [
-        ("cutter", 16),
-        ("fitter", 16),
-        ("maker", 15),
-        ("cut", 16),
-        ("kind", 15),
-        ("month", 15),
-        ("fault", 22),
+        ("cutter", 12),
+        ("fitter", 12),
+        ("maker", 11),
+        ("cut", 12),
+        ("kind", 11),
+        ("month", 11),
+        ("fault", 15),
     ],
 )
 @pytest.mark.parametrize("times", [1, 3, 10])

@@ -224,7 +224,7 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
     owner.get("/review/why/")
     forget()
 
-    with django_assert_num_queries(31):
+    with django_assert_num_queries(20):
         owner.get("/review/why/", DAYS)
 
 
