@@ -84,6 +84,11 @@ class Catalogue:
         rows = (*self.retired, *self.faults, *self.causes, *self.links, *self.remedies)
         return {(changes.table_of(row), changes.key_of(row)): row for row in rows}
 
+    @cached_property
+    def zone_names(self) -> dict[tuple[str, str], str]:
+        """The name of each zone by its kind and key."""
+        return {(row.kind, row.key): row.name for row in self.zones}
+
     def zones_of(self, kind: str) -> tuple[Zone, ...]:
         """The zones of a garment, top to bottom. UnknownKeyError: no such kind."""
         found = tuple(row for row in self.zones if row.kind == read_as(kind))
@@ -163,7 +168,7 @@ class Catalogue:
 
     def zone_name(self, kind: str, key: str) -> str:
         """The zone as it is called; its key for one the catalogue has dropped since."""
-        return {row.key: row.name for row in self.zones_of(kind)}.get(key, key)
+        return self.zone_names.get((read_as(kind), key), key)
 
     def fault_label(self, key: str) -> str:
         """The fault as its tile says it, retired or not; its key for one dropped since."""

@@ -52,7 +52,7 @@ COUNTS, ALTERATIONS, SEEN, FAULTS, STANDS = (
     "fittings_stagecount",
 )
 GROUP_COLUMNS = "kind, cutter_id, cut_version_id, cloth_pattern, fitter_id, maker_id"
-# What hangs on an entry, by its table: counts, and kinds of moments that the ledger is asked for.
+# What hangs on an entry, by its table: counts, and moments that the ledger itself is asked for.
 # What is not named here, or hangs on a garment's own columns, is counted whole. The counts of
 # garments go with those of their faults and stages: ``marking`` reads the months from them.
 TOUCHES: dict[str | None, frozenset[str]] = {
@@ -63,10 +63,10 @@ TOUCHES: dict[str | None, frozenset[str]] = {
     "garments_alteration": frozenset({ALTERATIONS, "altered"}),
     "garments_answer": frozenset({COUNTS, ALTERATIONS}),
     "fittings_fitting_garments": frozenset({COUNTS, ALTERATIONS, "look"}),
-    OBSERVATIONS: frozenset({COUNTS, SEEN, FAULTS, "judged"}),
+    OBSERVATIONS: frozenset({COUNTS, SEEN, FAULTS, "struck"}),
     "fittings_judgement": frozenset({ALTERATIONS}),
     "fittings_causetaken": frozenset({"look"}),
-    "fittings_observation_alterations": frozenset({"judged"}),
+    "fittings_observation_alterations": frozenset({"answered"}),
 }
 # What tells a row of before from one of now, as ``marking.Counted`` reads it.
 RETURNED = {

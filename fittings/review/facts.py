@@ -8,6 +8,7 @@ statement here adds up those of the days asked about. What is counted is defined
 import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
+from operator import add, attrgetter
 from typing import Any
 
 from django.db import connection
@@ -59,8 +60,7 @@ class Left:
     squares: int
 
     def __add__(self, other: "Left") -> "Left":
-        pairs = ((getattr(self, name), getattr(other, name)) for name in COUNTED_OF_LEFT)
-        return Left(*(mine + theirs for mine, theirs in pairs))
+        return Left(*map(add, NUMBERS_OF_LEFT(self), NUMBERS_OF_LEFT(other)))
 
     def of(self, measure: str) -> tuple[int, int]:
         """Numerator and denominator of one of the rates counted here."""
@@ -71,7 +71,7 @@ class Left:
         }[measure]
 
 
-COUNTED_OF_LEFT = [field.name for field in fields(Left)]
+NUMBERS_OF_LEFT = attrgetter(*(field.name for field in fields(Left)))
 
 
 def left_the_work(
@@ -104,14 +104,15 @@ def first_looks(
 ) -> dict[tuple[Group, datetime.date, str, int], int]:
     """(group, month, what the memory was answered, faults seen) -> garments first tried on.
 
-    The answer is empty for a customer's first garment of the kind: nothing could be carried.
+    The answer is empty for a customer's first garment of the kind: nothing could be carried. By
+    fault nobody asks for it, nor for more than whether a fault was seen.
     """
+    told = "answered, faults"
+    if asked.by is By.FAULT:
+        told = "'', CASE WHEN faults > 0 THEN 1 ELSE 0 END"
     question = Question(
         "looked",
-        _grouped(asked)
-        + "answered, faults, COUNT(*) FROM "
-        + looked_in(asked)
-        + " GROUP BY 1, 2, answered, faults",
+        _grouped(asked) + f"{told}, COUNT(*) FROM " + looked_in(asked) + " GROUP BY 1, 2, 3, 4",
         keys=3,
     )
     spans = spans_of(asked.since, asked.until)

@@ -98,27 +98,26 @@ class AskForm(forms.Form):
         },
     )
 
+    cutter = CutterField(
+        queryset=who_has_cut().order_by("last_name", "first_name", "pk"),
+        to_field_name="username",
+        required=False,
+        empty_label="Every cutter",
+        error_messages={
+            "invalid_choice": "“%(value)s” has cut nothing here: choose one of the list."
+        },
+    )
+    cut = CutField(
+        queryset=CutVersion.objects.select_related("cut"),
+        required=False,
+        empty_label="Every cut",
+        error_messages={"invalid_choice": "There is no cut “%(value)s”: choose one of the list."},
+    )
+
     def __init__(self, address: QueryDict, today: datetime.date) -> None:
         """Read the address; what it does not say is the last twelve months by cutter."""
         usual: dict[str, Any] = {"since": _usual_start(today), "until": today, "by": By.CUTTER}
         super().__init__({**usual, **address.dict()})
-        self.fields["cutter"] = CutterField(
-            queryset=who_has_cut().order_by("last_name", "first_name", "pk"),
-            to_field_name="username",
-            required=False,
-            empty_label="Every cutter",
-            error_messages={
-                "invalid_choice": "“%(value)s” has cut nothing here: choose one of the list."
-            },
-        )
-        self.fields["cut"] = CutField(
-            queryset=CutVersion.objects.select_related("cut"),
-            required=False,
-            empty_label="Every cut",
-            error_messages={
-                "invalid_choice": "There is no cut “%(value)s”: choose one of the list."
-            },
-        )
 
     def clean(self) -> dict[str, Any]:
         since, until = self.cleaned_data.get("since"), self.cleaned_data.get("until")

@@ -7,7 +7,7 @@ from django.contrib.auth.models import User
 from django.db.models import Exists, OuterRef, QuerySet
 
 from customers.people import name_of
-from fittings.catalogue import Fault
+from fittings.catalogue import Catalogue, Fault
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import By, Group, months_on
 from fittings.review.sql import Fetched, Piece, fetch
@@ -41,7 +41,8 @@ def name_groups(by: By, groups: Iterable[Group]) -> Names:
         case By.CLOTH:
             return {group: Cloth(str(group)).label.capitalize() for group in groups}
         case By.FAULT:
-            return {group: fault_name(str(group)) for group in groups}
+            book = house_catalogue()
+            return {group: fault_name(str(group), book) for group in groups}
         case _:
             return _periods(by, groups)
 
@@ -66,9 +67,9 @@ def cut_name(cut: CutVersion) -> str:
     return f"{cut.cut.name} {cut.version} ({cut.cut.get_kind_display()})"
 
 
-def fault_name(key: str) -> str:
+def fault_name(key: str, book: Catalogue | None = None) -> str:
     """Garment, zone and fault as on the fitting screen; the bare key of one no longer there."""
-    book = house_catalogue()
+    book = book or house_catalogue()
     fault = book.row_by_key.get(("fault", key))
     if not isinstance(fault, Fault):
         return key

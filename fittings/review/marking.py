@@ -26,7 +26,11 @@ HELD = "JOIN fittings_fitting f ON f.id = c.fitting_id"
 # Only what was decided after a garment came back is asked for.
 BACK = """JOIN garments_stageentry s
   ON s.garment_id = a.garment_id AND s.stage || '' = 'returned' AND s.at <= a.at"""
-# Rows of (kind, moment) and the column of their garment.
+# What an alteration answers is another when that is struck out.
+ANSWERED = """JOIN fittings_observation_alterations oa ON oa.alteration_id = c.alteration_id
+  JOIN fittings_observation o ON o.id = oa.observation_id
+  JOIN fittings_observation struck ON struck.strikes_id = o.id"""
+# What may hang on an entry: rows of (kind, moment), and the column of their garment.
 IN_THE_LEDGER = {
     "altered": [(f"'altered', a.at FROM garments_alteration a {BACK}", "a.garment_id")],
     "look": [
@@ -34,7 +38,10 @@ IN_THE_LEDGER = {
         (f"'look', f.started_at FROM fittings_causetaken c {HELD}", "c.garment_id"),
     ],
     "recut": [("'recut', at FROM garments_remake", "replaces_id")],
-    "judged": [("'judged', judged_at FROM fittings_alterationcount", "garment_id")],
+    "answered": [("'judged', judged_at FROM fittings_alterationcount", "garment_id")],
+    "struck": [
+        (f"'judged', c.judged_at FROM fittings_alterationcount c {ANSWERED}", "o.garment_id")
+    ],
 }
 
 
@@ -119,12 +126,12 @@ def _changed(before: Rows, after: Rows) -> list[Row]:
     return [*(old - new), *(new - old)]
 
 
-def in_the_ledger(kinds: Collection[str], of: Callable[[str], Piece]) -> Piece | None:
-    """(kind, moment) of what is read from the ledger itself, of ``kinds``; None for none of them.
+def in_the_ledger(hanging: Collection[str], of: Callable[[str], Piece]) -> Piece | None:
+    """(kind, moment) of what is read from the ledger itself and ``hanging``; None for nothing.
 
     ``of`` makes the condition that a column names one of the garments touched.
     """
-    parts = [part for kind, parts in IN_THE_LEDGER.items() if kind in kinds for part in parts]
+    parts = [part for name, found in IN_THE_LEDGER.items() if name in hanging for part in found]
     if not parts:
         return None
     first, *others = (Piece(f"SELECT {rows} WHERE ") + of(garment) for rows, garment in parts)

@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from fittings.rates import Row, mean_from_sums, mean_rows, proportion, rows
 from fittings.review.addresses import behind, behind_groups
@@ -34,7 +34,7 @@ from fittings.review.queries import added, by_group, looks, watching
 KEPT = 500  # tables kept by their numbers
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Answers:
     """What the record says for one way of grouping: what left the work, first looks, judgements."""
 
@@ -42,15 +42,16 @@ class Answers:
     looks: Mapping[tuple[Group, datetime.date, str, int], int]
     judged: Monthly
 
-    @property
+    @cached_property
     def groups(self) -> set[Group]:
         """Every group with something to count."""
-        counted = {group for measure in RATES for group in self.counts(measure)}
+        counted = {group for counts in self.counts.values() for group in counts}
         return {*counted, *looks(self.left)}
 
-    def counts(self, measure: Measure) -> Counts:
-        """Group -> (numerator, denominator) of a rate."""
-        return by_group(self.monthly(measure))
+    @cached_property
+    def counts(self) -> dict[Measure, Counts]:
+        """Of each rate: group -> (numerator, denominator)."""
+        return {measure: by_group(self.monthly(measure)) for measure in RATES}
 
     def monthly(self, measure: Measure) -> Monthly:
         if measure is CURES:
@@ -83,8 +84,8 @@ def review(asked: Asked, now: datetime.datetime) -> list[Table]:
             measure,
             (asked, behind(measure, asked)),
             names,
-            tuple(found.counts(measure).items()),
-            (added(plain.counts(measure).values()), notes.get(measure, "")),
+            tuple(found.counts[measure].items()),
+            (added(plain.counts[measure].values()), notes.get(measure, "")),
         )
         for measure in RATES
     ]
