@@ -72,6 +72,13 @@ def stand_out(
     Whoever is named is set aside and the others are held against each other anew: one bad group
     must not make the rest look better than luck.
     """
+    return list(_stood_out(tuple(groups.items()), alarms))
+
+
+@lru_cache(maxsize=500)
+def _stood_out(
+    groups: tuple[tuple[str, tuple[int, int]], ...], alarms: float
+) -> tuple[Standing, ...]:
     left, found = dict(groups), {}
     while left:
         round_ = _against_others(left, alarms)
@@ -86,7 +93,7 @@ def stand_out(
             break
         found[named.name] = named
         del left[named.name]
-    return [found[name] for name in sorted(found, key=by_name)]
+    return tuple(found[name] for name in sorted(found, key=by_name))
 
 
 def _against_others(groups: Mapping[str, tuple[int, int]], alarms: float) -> list[Standing]:

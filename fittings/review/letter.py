@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from hashlib import sha256
 
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -74,6 +75,12 @@ class Letter:
     def sheets(self) -> list[Sheet]:
         return [self.rates, self.promises.sheet, self.costs]
 
+    @property
+    def drawn_as(self) -> str:
+        """A name under which the drawing of the figures is kept: all that it shows."""
+        shown = (self.rates.lines, self.changed, self.same, self.look_at, self.picture)
+        return sha256(repr(shown).encode()).hexdigest()
+
 
 def write_letter(
     month: datetime.date, now: datetime.datetime, promises: Promises | None = None
@@ -96,10 +103,11 @@ def write_letter(
         apart = difference(this, before)
         lines.append(_rate_line(measure, years[measure], this, before, apart))
         (changed if apart.real else same).append(_sentence(measure, this, before, apart))
-    costs, costs_said = costs_of(asked, now)
+    house = House.get()
+    costs, costs_said = costs_of(asked, now, house)
     chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
     return Letter(
-        House.get().name,
+        house.name,
         f"{month:%B %Y}",
         f"{years[RETURNS]:%B %Y}",
         Sheet("rates", "The month in figures", RATE_COLUMNS, lines),
@@ -243,7 +251,7 @@ def _at_risk(now: datetime.datetime) -> list[tuple[Garment, str]]:
 
 def _unfinished_and_near(now: datetime.datetime) -> GarmentQuerySet:
     return (
-        Garment.objects.for_lists()
+        Garment.objects.only("number", "kind", "promised_on", "stage")
         .in_work()
         .exclude(stage__in=[*DONE, Stage.RETURNED])
         .filter(promised_on__lte=(now + NEAR).date())

@@ -46,10 +46,11 @@ def by_group(found: Mapping[Key, tuple[int, int]]) -> Counts:
 
 def by_month(found: Mapping[Key, tuple[int, int]]) -> dict[datetime.date, tuple[int, int]]:
     """The groups of each month added up."""
-    return {
-        month: added(pair for (_, at), pair in found.items() if at == month)
-        for month in {at for _, at in found}
-    }
+    sums: dict[datetime.date, tuple[int, int]] = {}
+    for (_, month), (hits, among) in found.items():
+        k, n = sums.get(month, (0, 0))
+        sums[month] = (k + hits, n + among)
+    return sums
 
 
 def added(pairs: Iterable[tuple[int, int]]) -> tuple[int, int]:

@@ -57,7 +57,7 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
         if row.kind == kind:
             zones[row.zone] += row.times
     pairs = tuple(why_facts.faults_together(asked))
-    cost, cost_said = costs_of(asked, now)
+    cost, cost_said = costs_of(asked, now, House.get())
     weeks = tuple(why_facts.days_at_stages(asked).items())
     cures, cures_said = _cures(of, tuple(why_facts.operations_judged(asked).items()))
     sheets = [
@@ -218,9 +218,8 @@ def _weeks(of: About, found: Sequence[tuple[str, tuple[int, float]]]) -> Sheet:
     return Sheet("weeks", "Where the weeks go", columns, lines, links)
 
 
-def costs_of(asked: Asked, now: datetime.datetime) -> tuple[Sheet, str]:
+def costs_of(asked: Asked, now: datetime.datetime, house: House) -> tuple[Sheet, str]:
     """The costs, and what they say; the letter prints them too."""
-    house = House.get()
     recuts = why_facts.recuts(asked)
     left = left_the_work(asked, now).values()
     again = remake_cost(
