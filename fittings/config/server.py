@@ -10,3 +10,10 @@ workers = 2
 threads = 4
 loglevel = "warning"
 control_socket_disable = True
+
+
+def post_worker_init(_worker: object) -> None:
+    """Begin what a process does besides serving. Imported here: Django is loaded by now."""
+    from fittings.review import ahead  # noqa: PLC0415
+
+    ahead.begin()
