@@ -34,13 +34,14 @@ from fittings.review.queries import added, by_group, by_month
 from fittings.review.sheets import Share, Sheet, SheetCell
 from fittings.review.tables import answer
 from fittings.review.why import costs_of
-from garments.models import Garment, GarmentQuerySet, Stage
+from garments.models import IN_WORK, Garment, GarmentQuerySet, Stage
 
 MONTHS_BEFORE = 12
 # Where nobody said who makes, a garment not yet finished this near to its day is at risk. Common
 # practice, no source.
 NEAR = datetime.timedelta(days=14)
-DONE = (Stage.FINISHED, Stage.FINAL_LOOK, Stage.DELIVERED, Stage.REMADE)
+DONE = (Stage.FINISHED, Stage.FINAL_LOOK, Stage.RETURNED)
+TO_FINISH = [stage for stage in IN_WORK if stage not in DONE]
 MOST_PROMISES = 8
 MOST_LINES = 6
 # Newest first fittings and judgements are known at once; of these the watch must be over first.
@@ -252,9 +253,7 @@ def _at_risk(now: datetime.datetime) -> list[tuple[Garment, str]]:
 def _unfinished_and_near(now: datetime.datetime) -> GarmentQuerySet:
     return (
         Garment.objects.only("number", "kind", "promised_on", "stage")
-        .in_work()
-        .exclude(stage__in=[*DONE, Stage.RETURNED])
-        .filter(promised_on__lte=(now + NEAR).date())
+        .filter(stage__in=TO_FINISH, promised_on__lte=(now + NEAR).date())
         .order_by("promised_on", "serial")
     )
 

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from heapq import nsmallest
 from itertools import combinations
 
 from customers.lengths import Length
@@ -66,7 +67,7 @@ def faults_together(asked: Asked) -> list[tuple[str, str, int]]:
         for (first, second), (both,) in _all(question, asked).items()
         if both >= FEWEST_TOGETHER
     ]
-    return sorted(often, key=lambda row: (-row[2], row))[:MOST_PAIRS]
+    return nsmallest(MOST_PAIRS, often, key=lambda row: (-row[2], row))
 
 
 def _pairs(rows: Fetched) -> Sums:

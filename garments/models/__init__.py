@@ -10,6 +10,7 @@ from garments.models.alteration import (
 from garments.models.bench import WEEKDAYS, BenchHours
 from garments.models.carrying import CarryAnswer
 from garments.models.garment import (
+    IN_WORK,
     Cloth,
     Cut,
     CutVersion,
@@ -24,6 +25,7 @@ from garments.models.garment import (
 from garments.models.shears import PassedLine
 
 __all__ = [
+    "IN_WORK",
     "WEEKDAYS",
     "Alteration",
     "Answer",

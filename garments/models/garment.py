@@ -34,6 +34,9 @@ class Stage(models.TextChoices):
     REMADE = "remade", "replaced by a remake"
 
 
+IN_WORK = [stage for stage in Stage if stage not in {Stage.DELIVERED, Stage.REMADE}]
+
+
 class Cloth(models.TextChoices):
     PLAIN = "plain", "plain"
     STRIPE = "stripe", "stripe"
@@ -82,8 +85,11 @@ class CutVersion(models.Model):
 
 class GarmentQuerySet(models.QuerySet["Garment"]):
     def in_work(self) -> "GarmentQuerySet":
-        """Garments the house still owes work on."""
-        return self.exclude(stage__in=[Stage.DELIVERED, Stage.REMADE])
+        """Garments the house still owes work on.
+
+        By the stages they may be at: asked for those they are not, a database reads every garment.
+        """
+        return self.filter(stage__in=IN_WORK)
 
     def held(self, pk: int) -> "Garment":
         """The garment as it is now, held until the transaction ends, so that writers take turns.

@@ -8,7 +8,15 @@ from django.db.models import Case, Exists, F, OuterRef, Prefetch, Subquery, Valu
 from django.db.models.functions import Coalesce
 
 from customers.ledger import LedgerQuerySet
-from garments.models import Alteration, Answer, Garment, Stage, Ticket, TicketLine, TicketRevision
+from garments.models import (
+    IN_WORK,
+    Alteration,
+    Answer,
+    Garment,
+    Ticket,
+    TicketLine,
+    TicketRevision,
+)
 
 
 class State(models.TextChoices):
@@ -32,7 +40,6 @@ STATE_OF = {
     Answer.Kind.REPLIED: State.REPLIED,
     Answer.Kind.DONE: State.DONE,
 }
-IN_WORK = [stage for stage in Stage if stage not in {Stage.DELIVERED, Stage.REMADE}]
 SHOWN_AFTERWARDS = datetime.timedelta(days=60)  # how long a ticket that is over stays on the list
 
 Stated = LedgerQuerySet[Any]  # mypy has no name for a revision that carries its state

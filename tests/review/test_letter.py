@@ -186,5 +186,5 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
     owner.get("/review/letter/")
     forget()
 
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(15):
         owner.get("/review/letter/", ASKED)
