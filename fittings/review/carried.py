@@ -4,13 +4,11 @@ The rows are not the owner's groups but what was answered to the pattern's memor
 drawn by lot, so the difference may have other causes; the page says so.
 """
 
-import datetime
-from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any, Final
 
 from fittings.rates import TOO_FEW, Row, difference, mean_from_sums, proportion
-from fittings.review.asking import Asked, Group
+from fittings.review.asking import Asked
 from fittings.review.facts import first_looks
 from fittings.review.figures import ALL, Table
 from fittings.review.measures import CARRIED, CARRIED_FAULTS
@@ -19,12 +17,11 @@ TAKEN, LEFT, UNASKED = "carried", "left out", "nothing answered"
 NAMES: Final = {TAKEN: "Carried", LEFT: "Left out", UNASKED: "Nothing asked or answered"}
 HEADING: Final = "Pattern memory"
 Faults = dict[str, tuple[int, int, int, int]]
-Looks = Mapping[tuple[Group, datetime.date, str, int], int]
 
 
-def carried(looks: Looks) -> list[Table]:
-    """The two tables from ``facts.first_looks``; no rows where nobody came again."""
-    found = first_fittings(looks)
+def carried(asked: Asked) -> list[Table]:
+    """The two tables of what was asked; no rows where nobody came again."""
+    found = first_looks(asked)
     return list(_tables(tuple((group, found[group]) for group in NAMES if group in found)))
 
 
@@ -48,27 +45,6 @@ def _tables(filled: tuple[tuple[str, tuple[int, int, int, int]], ...]) -> tuple[
         Row(ALL, mean_from_sums(*whole[1:])),
     )
     return faulty, each
-
-
-def first_fittings(looks: Looks) -> Faults:
-    """Answer -> (garments with a fault at their first fitting, garments, faults, their squares)."""
-    found: Faults = {}
-    for (_, _, group, faults), garments in looks.items():
-        if not group:  # the first of its kind: nothing could be carried
-            continue
-        hit, count, total, squares = found.get(group, (0, 0, 0, 0))
-        found[group] = (
-            hit + garments * bool(faults),
-            count + garments,
-            total + garments * faults,
-            squares + garments * faults**2,
-        )
-    return found
-
-
-def carried_in(asked: Asked) -> Faults:
-    """The same for what was asked."""
-    return first_fittings(first_looks(asked))
 
 
 def _added(groups: Faults) -> tuple[int, int, int, int]:

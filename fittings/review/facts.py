@@ -6,8 +6,8 @@ statement here adds up those of the days asked about. What is counted is defined
 """
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, replace
 from operator import add, attrgetter
 from typing import Any
 
@@ -99,27 +99,34 @@ def left_the_work(
     return found
 
 
-def first_looks(
-    asked: Asked, *, by_month: bool = True
-) -> dict[tuple[Group, datetime.date, str, int], int]:
-    """(group, month, what the memory was answered, faults seen) -> garments first tried on.
-
-    The answer is empty for a customer's first garment of the kind: nothing could be carried. By
-    fault nobody asks for it, nor for more than whether a fault was seen.
-    """
-    told = "answered, faults"
-    if asked.by is By.FAULT:
-        told = "'', CASE WHEN faults > 0 THEN 1 ELSE 0 END"
+def first_faults(asked: Asked, *, by_month: bool = True) -> Monthly:
+    """(group, month) -> (garments with a fault at their first fitting, garments first tried on)."""
     question = Question(
         "looked",
-        _grouped(asked) + f"{told}, COUNT(*) FROM " + looked_in(asked) + " GROUP BY 1, 2, 3, 4",
-        keys=3,
+        _grouped(asked)
+        + "SUM(CASE WHEN faults > 0 THEN 1 ELSE 0 END), COUNT(*) FROM "
+        + looked_in(asked)
+        + " GROUP BY 1, 2",
     )
-    spans = spans_of(asked.since, asked.until)
+    return _rates(question, asked, by_month=by_month)
+
+
+def first_looks(asked: Asked) -> dict[str, tuple[int, int, int, int]]:
+    """What the memory was answered -> counts of first fittings, whatever they are asked by.
+
+    They are garments with a fault, garments, faults and the sum of the squares of those. A
+    customer's first garment of the kind is left out: nothing could be carried.
+    """
+    asked = replace(asked, by=By.KIND)  # by fault a garment would count once for each of its own
+    question = Question(
+        "looked",
+        "SELECT n, answered, SUM(CASE WHEN faults > 0 THEN 1 ELSE 0 END), COUNT(*), SUM(faults), "
+        "SUM(faults * faults) FROM " + looked_in(asked) + " AND answered <> '' GROUP BY 1, 2",
+    )
+    found = added_up(question, spans_of(asked.since, asked.until))
     return {
-        (*_key(asked, group, month), answered, faults): garments
-        for month, _, sums in _by_time(question, asked, spans, by_month=by_month)
-        for (group, answered, faults), (garments,) in sums.items()
+        answered: (hit, count, faults, squares)
+        for (answered,), (hit, count, faults, squares) in found.items()
     }
 
 
@@ -129,11 +136,15 @@ def first_judgements(asked: Asked, *, by_month: bool = True) -> Monthly:
         "judged",
         _grouped(asked) + "SUM(cured), COUNT(*) FROM " + judged_in(asked) + " GROUP BY 1, 2",
     )
+    return _rates(question, asked, by_month=by_month)
+
+
+def _rates(question: Question, asked: Asked, *, by_month: bool) -> Monthly:
     spans = spans_of(asked.since, asked.until)
     return {
-        _key(asked, group, month): (cured, judged)
+        _key(asked, group, month): (hit, among)
         for month, _, sums in _by_time(question, asked, spans, by_month=by_month)
-        for (group,), (cured, judged) in sums.items()
+        for (group,), (hit, among) in sums.items()
     }
 
 
@@ -268,17 +279,8 @@ def monthly(measure: Measure, asked: Asked, now: datetime.datetime) -> Monthly:
     if measure.key == "cures":
         return first_judgements(asked)
     if measure.key == "first-fault":
-        return first_faults(first_looks(asked))
+        return first_faults(asked)
     return {key: left.of(measure.key) for key, left in left_the_work(asked, now).items()}
-
-
-def first_faults(looks: Mapping[tuple[Group, datetime.date, str, int], int]) -> Monthly:
-    """Of garments looked at for the first time: (with a fault, all), by group and month."""
-    found: Monthly = {}
-    for (group, month, _, faults), garments in looks.items():
-        hit, among = found.get((group, month), (0, 0))
-        found[group, month] = (hit + garments * bool(faults), among + garments)
-    return found
 
 
 def garments_behind(

@@ -15,7 +15,6 @@ from fittings.review.facts import (
     Monthly,
     first_faults,
     first_judgements,
-    first_looks,
     left_the_work,
 )
 from fittings.review.figures import ALL, Table
@@ -39,7 +38,7 @@ class Answers:
     """What the record says for one way of grouping: what left the work, first looks, judgements."""
 
     left: Mapping[Key, Left]
-    looks: Mapping[tuple[Group, datetime.date, str, int], int]
+    faulty: Monthly
     judged: Monthly
 
     @cached_property
@@ -57,7 +56,7 @@ class Answers:
         if measure is CURES:
             return self.judged
         if measure is FIRST_FAULT:
-            return first_faults(self.looks)
+            return self.faulty
         return {key: left.of(measure.key) for key, left in self.left.items()}
 
 
@@ -65,7 +64,7 @@ def answer(asked: Asked, now: datetime.datetime, *, by_month: bool = True) -> An
     """Three statements, whatever is counted of them."""
     return Answers(
         left_the_work(asked, now, by_month=by_month),
-        first_looks(asked, by_month=by_month),
+        first_faults(asked, by_month=by_month),
         first_judgements(asked, by_month=by_month),
     )
 
@@ -92,7 +91,7 @@ def review(asked: Asked, now: datetime.datetime) -> list[Table]:
     each = _mean_table(
         asked.by, names, tuple(looks(found.left).items()), tuple(looks(plain.left).values())
     )
-    return [*rates, each, *carried(plain.looks)]
+    return [*rates, each, *carried(asked)]
 
 
 @lru_cache(maxsize=KEPT)

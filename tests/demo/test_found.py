@@ -16,7 +16,7 @@ from fittings.lessons.tables import calibration_of
 from fittings.models import Judgement, Lessons, Observation
 from fittings.rates import mean_from_sums, proportion
 from fittings.review import queries, repeat
-from fittings.review.carried import carried_in
+from fittings.review.facts import first_looks
 from garments.afterwork.bias import Verdict
 from garments.afterwork.queries import read_afterwork
 from garments.carrying.queries import past_needs, unanswered
@@ -61,7 +61,7 @@ def test_cutter_who_mistakes_causes_cures_less(asked):
 
 
 def test_carried_garments_show_fewer_faults_though_hardly_beyond_chance(asked):
-    sums = carried_in(asked(queries.By.KIND))
+    sums = first_looks(asked(queries.By.KIND))
     carried, left_out = (mean_from_sums(*sums[answer][1:]) for answer in ("carried", "left out"))
 
     assert carried.mean < left_out.low + 0.5 < left_out.mean

@@ -5,7 +5,7 @@ import datetime
 import pytest
 
 from fittings.rates import difference, proportion
-from fittings.review.carried import carried, carried_in
+from fittings.review.carried import carried
 from fittings.review.counting import count_anew
 from fittings.review.facts import first_looks
 from fittings.review.queries import Asked
@@ -23,14 +23,14 @@ def test_first_fittings_stand_apart_by_the_answer():
     answered(accepted=False, faults=3)
 
     # with a fault, garments, faults, their squares
-    assert carried_in(FIRST_HALF) == {"carried": (1, 2, 2, 4), "left out": (1, 1, 3, 9)}
+    assert first_looks(FIRST_HALF) == {"carried": (1, 2, 2, 4), "left out": (1, 1, 3, 9)}
 
 
 def test_one_change_carried_makes_a_garment_carried():
     coat = answered(accepted=False, faults=1)
     CarryAnswerFactory(garment=coat, seam="cuff", operation="lengthen-cuff")
 
-    assert carried_in(FIRST_HALF) == {"carried": (1, 1, 1, 1)}
+    assert first_looks(FIRST_HALF) == {"carried": (1, 1, 1, 1)}
 
 
 def test_answer_struck_by_a_newer_counts_no_more():
@@ -38,7 +38,7 @@ def test_answer_struck_by_a_newer_counts_no_more():
     old = coat.carry_answers.get()
     CarryAnswerFactory(garment=coat, accepted=False, strikes=old)
 
-    assert carried_in(FIRST_HALF) == {"left out": (0, 1, 0, 0)}
+    assert first_looks(FIRST_HALF) == {"left out": (0, 1, 0, 0)}
 
 
 @pytest.mark.parametrize(
@@ -49,7 +49,7 @@ def test_second_garment_nothing_was_answered_for_stands_apart(stage, found):
     GarmentFactory(customer=customer, stage=stage)
     looked_at(GarmentFactory(customer=customer), "2026-03-02", faults=1)
 
-    assert carried_in(FIRST_HALF) == found
+    assert first_looks(FIRST_HALF) == found
 
 
 @pytest.mark.parametrize("kind", ["coat", "trousers"])
@@ -59,21 +59,21 @@ def test_first_of_a_kind_of_a_customer_does_not_count(kind):
     GarmentFactory(customer=before, kind=kind, stage="delivered", serial=1)
     looked_at(coat, "2026-03-02", faults=1)
 
-    assert carried_in(FIRST_HALF) == {}
+    assert first_looks(FIRST_HALF) == {}
 
 
 def test_later_fittings_of_the_garment_do_not_count():
     coat = answered("2026-03-02", accepted=True)
     looked_at(coat, "2026-03-20", faults=4)
 
-    assert carried_in(FIRST_HALF) == {"carried": (0, 1, 0, 0)}
+    assert first_looks(FIRST_HALF) == {"carried": (0, 1, 0, 0)}
 
 
 def test_measuring_is_no_first_fitting():
     coat = answered("2026-03-02", accepted=True, faults=1)
     looked_at(coat, "2026-02-20", purpose="measure")
 
-    assert carried_in(FIRST_HALF) == {"carried": (1, 1, 1, 1)}
+    assert first_looks(FIRST_HALF) == {"carried": (1, 1, 1, 1)}
 
 
 def test_fault_struck_out_was_not_seen():
@@ -83,7 +83,7 @@ def test_fault_struck_out_was_not_seen():
         fitting=fault.fitting, garment=coat, zone=fault.zone, strikes=fault, void=True, by=fault.by
     )
 
-    assert carried_in(FIRST_HALF) == {"carried": (0, 1, 0, 0)}
+    assert first_looks(FIRST_HALF) == {"carried": (0, 1, 0, 0)}
 
 
 @pytest.mark.parametrize(
@@ -98,14 +98,14 @@ def test_only_days_and_garments_asked_about_count(asked):
     answered("2026-03-02", accepted=True)
 
     days = {"since": FIRST_HALF.since, "until": FIRST_HALF.until}
-    assert carried_in(Asked(**days | asked)) == {}
+    assert first_looks(Asked(**days | asked)) == {}
 
 
 def test_only_the_cutter_asked_about_counts():
     mine = answered(accepted=True, faults=1).cutter
     answered(accepted=True)
 
-    assert carried_in(Asked(FIRST_HALF.since, FIRST_HALF.until, cutter=mine)) == {
+    assert first_looks(Asked(FIRST_HALF.since, FIRST_HALF.until, cutter=mine)) == {
         "carried": (1, 1, 1, 1)
     }
 
@@ -115,7 +115,7 @@ def test_tables_show_each_answer_and_all_together():
         answered(accepted=True, faults=number % 2)
         answered(accepted=False, faults=2)
 
-    rates, means = carried(first_looks(FIRST_HALF))
+    rates, means = carried(FIRST_HALF)
 
     assert [line[:4] for line in rates.lines] == [
         ["Carried", 3, 6, "50 %"],
@@ -134,7 +134,7 @@ def test_difference_is_told_with_its_interval_and_its_limits():
         answered(accepted=True, faults=number % 4 == 0)
         answered(accepted=False, faults=1)
 
-    note = carried(first_looks(FIRST_HALF))[0].note
+    note = carried(FIRST_HALF)[0].note
 
     words = difference(proportion(5, 20), proportion(20, 20)).words()
     assert note == (
@@ -147,7 +147,7 @@ def test_difference_of_few_garments_is_not_told():
     answered(accepted=True)
     answered(accepted=False, faults=1)
 
-    assert carried(first_looks(FIRST_HALF))[0].note == "Carried against left out: too few to tell."
+    assert carried(FIRST_HALF)[0].note == "Carried against left out: too few to tell."
 
 
 @pytest.mark.parametrize("times", [1, 3, 10])
@@ -158,4 +158,4 @@ def test_tables_take_three_queries_whatever_the_data(times, django_assert_num_qu
     count_anew()
 
     with django_assert_num_queries(3):  # whether anything is to be counted, the marks, what was
-        carried(first_looks(FIRST_HALF))
+        carried(FIRST_HALF)

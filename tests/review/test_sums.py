@@ -18,7 +18,13 @@ from fittings.models import CauseTaken, Fitting, Judgement, Observation
 from fittings.review import sums
 from fittings.review.asking import Asked, By
 from fittings.review.counting import count_anew, marks_now
-from fittings.review.facts import first_judgements, first_looks, left_the_work, out_so_long
+from fittings.review.facts import (
+    first_faults,
+    first_judgements,
+    first_looks,
+    left_the_work,
+    out_so_long,
+)
 from fittings.review.measures import WATCH
 from fittings.review.sql import within
 from fittings.review.sums import forget, spans_of
@@ -132,12 +138,19 @@ def told():
         for by_month in (True, False):
             found += [
                 left_the_work(asked, NOW, by_month=by_month),
-                first_looks(asked, by_month=by_month),
+                first_faults(asked, by_month=by_month),
                 first_judgements(asked, by_month=by_month),
             ]
         found += [out_so_long(asked, NOW)]
     for asked in (YEARS, DAYS):
-        whys = (faults_seen, faults_together, garments_looked_at, causes_taken, operations_judged)
+        whys = (
+            first_looks,
+            faults_seen,
+            faults_together,
+            garments_looked_at,
+            causes_taken,
+            operations_judged,
+        )
         found += [why(asked) for why in (*whys, looks_taken, days_at_stages, recuts)]
         found += [sorted(map(repr, altered_after_return(asked)))]
     return found
@@ -272,7 +285,7 @@ def test_questions_longest_not_asked_go_first(monkeypatch):
     forget()
 
     left_the_work(YEARS, NOW)
-    first_looks(YEARS)
+    first_faults(YEARS)
 
     (known,) = sums._known.values()
     assert known.lines == 1

@@ -301,13 +301,13 @@ def test_review_takes_no_posts(owner, address):
 @pytest.mark.parametrize(
     ("by", "queries"),
     [
-        ("cutter", 12),
-        ("fitter", 12),
-        ("maker", 11),
-        ("cut", 12),
-        ("kind", 11),
-        ("month", 11),
-        ("fault", 15),
+        ("cutter", 13),
+        ("fitter", 13),
+        ("maker", 12),
+        ("cut", 13),
+        ("kind", 12),
+        ("month", 12),
+        ("fault", 16),
     ],
 )
 @pytest.mark.parametrize("times", [1, 3, 10])
