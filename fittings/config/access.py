@@ -6,6 +6,7 @@ A page that is not in ``PAGES`` opens for nobody: a forgotten line fails closed.
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser
@@ -344,9 +345,14 @@ def places(request: HttpRequest) -> dict[str, Any]:
     here = "today" if match and match.view_name == "diary:today" else None
     if here is None and match:
         here = PLACE_OF.get(match.namespace, "")
-    shown = [
+    roles = roles_of(user)
+    return {"places": _places(roles, here), "roles": roles}
+
+
+@lru_cache(maxsize=100)
+def _places(roles: frozenset[str], here: str | None) -> tuple[Place, ...]:
+    return tuple(
         Place(name, label, reverse(page), name == here)
         for name, label, page in PLACES
-        if may_open(user, page)
-    ]
-    return {"places": shown, "roles": roles_of(user)}
+        if PAGES[page] & roles
+    )

@@ -218,11 +218,12 @@ def curve_picture(curve: Returning, title: str) -> Picture:
         return round(LEFT + day / days * (RIGHT - LEFT), 1)
 
     def stairs(values: list[tuple[int, float]]) -> str:
-        at, places = scale.y(0), [f"{LEFT},{scale.y(0)}"]
+        before, places = scale.y(0), [f"{LEFT},{scale.y(0)}"]
         for day, value in values:
-            places += [f"{x(day)},{at}", f"{x(day)},{scale.y(value)}"]
-            at = scale.y(value)
-        return " ".join([*places, f"{RIGHT},{at}"])
+            at, height = x(day), scale.y(value)
+            places += [f"{at},{before}", f"{at},{height}"]
+            before = height
+        return " ".join([*places, f"{RIGHT},{before}"])
 
     lows = [(step.day, 1 - step.high) for step in curve.steps if step.high is not None]
     tops = [(step.day, 1 - step.low) for step in curve.steps if step.low is not None]

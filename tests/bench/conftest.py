@@ -24,9 +24,14 @@ def seconds(work: Callable[[], object]) -> float:
 
 
 @pytest.fixture
-def compare(monkeypatch) -> Callable[..., float]:
-    """Write and return how many times longer than `reference` the `work` takes, in the median."""
+def as_served(monkeypatch) -> None:
+    """Templates are rendered as they are outside of tests."""
     monkeypatch.setattr(Template, "_render", _TestState.saved_data.template_render)
+
+
+@pytest.fixture
+def compare(as_served) -> Callable[..., float]:
+    """Write and return how many times longer than `reference` the `work` takes, in the median."""
 
     def ratio(name: str, work: Callable, reference: Callable, turns: int = TURNS) -> float:
         work(), reference()  # the first time compiles templates and fills caches
