@@ -4,15 +4,14 @@ import datetime
 from dataclasses import dataclass
 from typing import Any
 
-from django.core.paginator import Page, Paginator
+from django.core.paginator import Page
 
 from fittings.review.asking import TIMES, Asked, Group, key_of
 from fittings.review.facts import garments_behind, monthly
 from fittings.review.labels import name_groups
 from fittings.review.measures import Measure
+from fittings.review.paging import fetch_page
 from garments.models import Garment
-
-ON_A_PAGE = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +49,9 @@ def behind_figure(
         key = _group_named(measure, asked, now, group)
         name = name_groups(asked.by, [key])[key]
         found = garments_behind(measure.key, asked, now, group=key)
-    page = Paginator(found, ON_A_PAGE).get_page(number)
-    rows = Garment.objects.for_mentions().in_bulk([pk for pk, _ in page])
-    shown = [(rows[pk], hit) for pk, hit in page if pk in rows]
-    return Behind(name, page, shown, len(found), sum(hit for _, hit in found))
+    paged = fetch_page(found, asked, number)
+    shown = [(garment, bool(hit)) for garment, hit in paged.rows]
+    return Behind(name, paged.page, shown, paged.all, int(paged.whole))
 
 
 def _group_named(measure: Measure, asked: Asked, now: datetime.datetime, group: str) -> Group:

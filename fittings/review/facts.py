@@ -21,7 +21,6 @@ from fittings.review.counting import (
     OBSERVATIONS,
     SEEN,
     STANDS,
-    fetch_counted,
 )
 from fittings.review.measures import WATCH, Measure
 from fittings.review.sql import (
@@ -32,7 +31,6 @@ from fittings.review.sql import (
     of_garments,
     stands,
     whole,
-    within,
 )
 from fittings.review.sums import Question, Span, Sums, added_up, added_up_apart, by_span, spans_of
 
@@ -285,22 +283,20 @@ def monthly(measure: Measure, asked: Asked, now: datetime.datetime) -> Monthly:
 
 def garments_behind(
     measure: str, asked: Asked, now: datetime.datetime, *, group: Any = ...
-) -> list[tuple[int, bool]]:
-    """(garment, whether it is among the hits) of a measure, newest first; perhaps of one group."""
+) -> Piece:
+    """Rows of (garment, 1 if it is among the hits, moment) of a measure; perhaps of one group."""
     counted = COUNTED[measure]
     only = Piece("") if group is ... else _only(asked.by, group)
     among = Piece(counted.among, (moment(now - WATCH),) if RIPE in counted.among else ())
-    rows = fetch_counted(
-        within((asked.start, asked.end))
-        + f"SELECT c.garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), "
+    return (
+        f"SELECT c.garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), "
         f"MAX(c.{counted.at}) FROM "
         + counted.rows(asked)
         + " AND "
         + among
         + only
-        + " GROUP BY c.garment_id ORDER BY 3 DESC, 1"
+        + " GROUP BY c.garment_id"
     )
-    return [(garment, bool(hit)) for garment, hit, _ in rows]
 
 
 def _only(by: By, group: Any) -> Piece:

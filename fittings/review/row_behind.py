@@ -9,16 +9,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from django.core.paginator import Page, Paginator
+from django.core.paginator import Page
 
 from fittings.catalogue import Cause
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import Asked
-from fittings.review.behind import ON_A_PAGE
-from fittings.review.counting import SEEN, fetch_counted
+from fittings.review.counting import SEEN
 from fittings.review.facts import judged_in, left_in, seen_in, stood_in
 from fittings.review.labels import fault_name
-from fittings.review.sql import Piece, in_span, of_garments, stands, within
+from fittings.review.paging import fetch_page
+from fittings.review.sql import Piece, in_span, of_garments, stands
 from garments import seams
 from garments.models import Garment, Kind, Stage
 
@@ -45,19 +45,15 @@ def garments_of_row(
     kind = ROWS[sheet]
     if not kind.key.fullmatch(row) or not KEY.fullmatch(other or "-"):
         return None
-    rows = fetch_counted(
-        within((asked.start, asked.end)) + kind.piece(asked, row, other) + " ORDER BY 3 DESC, 1"
-    )
-    if not rows:
+    paged = fetch_page(kind.piece(asked, row, other), asked, number)
+    if not paged.all:
         return None
-    page = Paginator(rows, ON_A_PAGE).get_page(number)
-    garments = Garment.objects.for_mentions().in_bulk([pk for pk, _, _ in page])
     return RowBehind(
         kind.title(asked, row, other),
-        page,
-        [(garments[pk], kind.says(figure)) for pk, figure, _ in page],
-        len(rows),
-        sum(float(figure) for _, figure, _ in rows),
+        paged.page,
+        [(garment, kind.says(figure)) for garment, figure in paged.rows],
+        paged.all,
+        paged.whole,
     )
 
 

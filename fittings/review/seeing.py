@@ -20,9 +20,8 @@ def could_see(what: str, counts: Mapping[str, tuple[int, int]], of: str = "garme
     # Twice a rate above a half is more than all: there it is the others that double.
     few = 2 * hits <= total
     rate, named = (hits / total, "rate") if few else (1 - hits / total, "misses")
-    chances = {
-        times: seen(usual, total - usual, rate, times, len(sizes)) for times in TIMES_THE_RATE
-    }
+    rate, others = _to_three_figures(rate), round(_to_three_figures(total - usual))
+    chances = {times: seen(usual, others, rate, times, len(sizes)) for times in TIMES_THE_RATE}
     found = [
         f"at {times} times the {named} of all in {chance * 100:.0f}"
         for times, chance in chances.items()
@@ -39,3 +38,8 @@ def could_see(what: str, counts: Mapping[str, tuple[int, int]], of: str = "garme
         said,
         f"To name one at twice the {named} 4 times in 5 takes about {each} {of} each.",
     ]
+
+
+def _to_three_figures(number: float) -> float:
+    """What is told are whole parts of a hundred: most entries more make no other chance of it."""
+    return float(f"{number:.3g}")

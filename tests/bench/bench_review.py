@@ -15,7 +15,7 @@ import shutil
 import sys
 import uuid
 from collections.abc import Callable
-from functools import _lru_cache_wrapper
+from functools import _lru_cache_wrapper, partial
 from itertools import count, cycle
 from statistics import median
 
@@ -37,7 +37,7 @@ from garments.models import Alteration, Garment
 from garments.services import enter_stage
 from tests.bench import bare
 from tests.bench.busy_house import GARMENTS, BusyHouse
-from tests.bench.conftest import seconds
+from tests.bench.conftest import in_a_thread, seconds
 from tests.databases import default_database, sqlite_url
 from tests.factories import UserFactory
 from tests.review.scenes import MEMORY
@@ -191,7 +191,7 @@ def test_review_over_ten_years_stays_within_its_bare_pages(
     for garments in (GARMENTS // 10, GARMENTS):
         url = sqlite_url(shutil.copy(sqlite_template, tmp_path / f"{garments}.sqlite3"))
         with django_db_blocker.unblock(), default_database(url):
-            houses.append(measured(garments))
+            houses.append(in_a_thread(partial(measured, garments)))
 
     few, many = houses
     most = {
