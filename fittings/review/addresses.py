@@ -1,7 +1,7 @@
 """Where the garments behind a figure stand: the question goes with the address."""
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 from urllib.parse import quote, urlencode
@@ -23,10 +23,17 @@ def behind_rows(sheet: str, asked: Asked, rows: Iterable[str]) -> list[str]:
     return [f"{page}&row={quote(row)}" for row in rows]
 
 
-def behind_row(sheet: str, asked: Asked, row: str, other: str = "") -> str:
-    """The same for one row, or for two that stand in one line."""
+def behind_pairs(sheet: str, asked: Asked, pairs: Sequence[tuple[str, str]]) -> list[str]:
+    """The same for rows that name two."""
+    firsts, others = zip(*pairs, strict=True) if pairs else ((), ())
+    rows = behind_rows(sheet, asked, firsts)
+    return [f"{row}&other={quote(other)}" for row, other in zip(rows, others, strict=True)]
+
+
+def behind_row(sheet: str, asked: Asked, row: str) -> str:
+    """The same for one row."""
     (address,) = behind_rows(sheet, asked, [row])
-    return f"{address}&other={quote(other)}" if other else address
+    return address
 
 
 def behind_groups(measure: Measure, asked: Asked, groups: Iterable[Group]) -> list[str]:

@@ -11,7 +11,7 @@ from fittings.housebook.queries import house_book, house_catalogue
 from fittings.rates import fisher, proportion, raised, stand_out
 from fittings.rates.standing_out import FALSE_ALARMS
 from fittings.review import why_facts
-from fittings.review.addresses import behind, behind_row, behind_rows
+from fittings.review.addresses import behind, behind_pairs, behind_row, behind_rows
 from fittings.review.asking import Asked, By
 from fittings.review.costs import Cost, remake_cost, return_cost, saved_by_a_point
 from fittings.review.facts import left_the_work
@@ -117,10 +117,11 @@ def _faults(of: About, seen: Sequence[Seen]) -> Sheet:
     for row in seen:
         times[row.fault] += row.times
         garments[row.fault] += row.garments
+    book = house_catalogue()
     lines: list[list[SheetCell]] = []
     for fault, count in times.most_common():
         so_far += count
-        lines.append([fault_name(fault), count, garments[fault], Share(so_far / total)])
+        lines.append([fault_name(fault, book), count, garments[fault], Share(so_far / total)])
     columns = ["Fault", "Times seen", "Garments", "With those above"]
     links = behind_rows("faults", of.asked, [fault for fault, _ in times.most_common()])
     return Sheet("faults", "Faults, the commonest first", columns, lines, links)
@@ -163,14 +164,16 @@ def _together(
         else 1.0
         for first, second, both in pairs
     ]
+    book = house_catalogue()
     lines: list[list[SheetCell]] = []
     for (first, second, both), chance in zip(pairs, raised(chances), strict=True):
         luck = times[first] * times[second] / max(looks, 1)
         apart = chance <= FALSE_ALARMS
         says = "within luck" if not apart else "travel together" if both > luck else "avoid it"
-        lines.append([fault_name(first), fault_name(second), both, Tenths(luck), says])
+        named = fault_name(first, book), fault_name(second, book)
+        lines.append([*named, both, Tenths(luck), says])
     columns = ["Fault", "and", "Together", "By luck", "Says"]
-    links = [behind_row("together", of.asked, one, other) for one, other, _ in pairs[:MOST_LINES]]
+    links = behind_pairs("together", of.asked, [pair[:2] for pair in pairs[:MOST_LINES]])
     return Sheet("together", "Faults that travel together", columns, lines[:MOST_LINES], links)
 
 

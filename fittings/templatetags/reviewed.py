@@ -15,6 +15,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from fittings.review.charts import Bar, Chart
+from fittings.review.heat import Heated
 from fittings.review.pictures import Beam, Beams, Mark, Picture, Tick
 from garments.models import Garment
 
@@ -193,6 +194,41 @@ def _beam(beam: Beam, width: int, ink: str, linked: bool) -> SafeString:  # noqa
         ink=ink,
     )
     return _linked(drawn, beam.link if linked else "", f"{beam.name}: {beam.count}")
+
+
+@register.simple_tag
+def heat_spots(heated: Heated) -> SafeString:
+    """The shaded zones of a drawn garment, and over them the numbers of those it numbers."""
+    shades = [_shade(spot.zone.hit_path, spot.shade) for spot in heated.spots]
+    numbers = [
+        _number(spot.zone.name, spot.times, spot.zone.at.x, spot.zone.at.y, spot.base, spot.link)
+        for spot in heated.spots
+        if spot.numbered
+    ]
+    return SafeString("\n".join([*shades, *numbers]))
+
+
+@lru_cache(maxsize=KEPT)
+def _shade(path: str, shade: float) -> SafeString:
+    drawn = '<path d="{}" fill="#000000" fill-opacity="{}" stroke="none" />'
+    return format_html(drawn, path, shade)
+
+
+@lru_cache(maxsize=KEPT)
+def _number(  # noqa: PLR0917 - each is a thing the drawing hangs on
+    zone: str, times: int, x: float, y: float, base: float, link: str
+) -> SafeString:
+    drawn = format_html(
+        '<circle cx="{x}" cy="{y}" r="22" fill="#ffffff" fill-opacity="0" />'
+        '<circle cx="{x}" cy="{y}" r="15" fill="#ffffff" stroke="#000000" stroke-width="2" />'
+        '<text x="{x}" y="{}" text-anchor="middle" font-size="15" font-weight="600" '
+        'fill="#000000">{}</text>',
+        base,
+        times,
+        x=x,
+        y=y,
+    )
+    return _linked(drawn, link, f"{zone}: {times}")
 
 
 def _linked(drawn: SafeString, link: str, says: str) -> SafeString:
