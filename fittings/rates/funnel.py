@@ -11,6 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.special import bdtr, bdtrc
 from scipy.stats import binom
 
 from fittings.rates.groups import by_name
@@ -105,7 +106,7 @@ def _point(name: str, k: int, n: int, target: float) -> FunnelPoint:
     if n < FEWEST_TO_TELL:
         return FunnelPoint(name, k, n, k / n, TOO_FEW)
     # By the chance itself: the drawn lines run between whole counts and would alarm too soon.
-    chance = min(binom.cdf(k, n, target), binom.sf(k - 1, n, target))
+    chance = min(bdtr(k, n, target), bdtrc(k - 1, n, target))
     lies = INSIDE
     for level, words in ((INNER, BEYOND_INNER), (OUTER, BEYOND_OUTER)):
         if chance <= (1 - level) / 2:
