@@ -25,7 +25,13 @@ from fittings.review.asking import TIMES, Asked, By, Counts, Group, key_of, mont
 from fittings.review.facts import Monthly, monthly, out_so_long
 from fittings.review.labels import HEADINGS, Names, name_groups
 from fittings.review.measures import RETURNS, Measure
-from fittings.review.pictures import Picture, curve_picture, funnel_picture, month_picture
+from fittings.review.pictures import (
+    Picture,
+    curve_picture,
+    funnel_picture,
+    marked_days,
+    month_picture,
+)
 from fittings.review.queries import added, by_group, by_month
 from fittings.review.seeing import could_see
 from fittings.review.sheets import Share, Sheet, SheetCell
@@ -147,8 +153,10 @@ def _groups_told(
 
 @lru_cache(maxsize=KEPT)
 def _curve_told(of: tuple[Asked, str], rows: Sequence[tuple[int, bool, int]]) -> Told:
-    curve = returning(rows)
-    return Told(_curve_sheet(curve, of[0]), curve_picture(curve, RETURNS.title))
+    curve, asked = returning(rows), of[0]
+    days = marked_days(curve)
+    links = dict(zip(days, behind_rows("back-by", asked, map(str, days)), strict=True))
+    return Told(_curve_sheet(curve, asked), curve_picture(curve, links, RETURNS.title))
 
 
 def _held_against_each_other(counts: Counts, names: Names, pair: tuple[str, str]) -> str:

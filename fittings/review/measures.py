@@ -86,16 +86,28 @@ LATE = Measure(
     day="the day of the first delivery",
     columns=("Late", "Promised", "Rate"),
 )
+A_FAULT = "a fault is whatever the fitter entered as one and nobody struck out since"
+FAULTS = Measure(
+    key="faults",
+    title="Faults",
+    hit="times a fault was seen at a zone of a garment at one fitting, each once, whether it was "
+    f"entered for one side or both; {A_FAULT}",
+    among="all such times: a share of them and no rate. On how many garments it was seen stands "
+    "beside it",
+    day="the day of the fitting",
+    columns=("Times seen", "Of all", "Share"),
+)
 FIRST_FAULT = Measure(
     key="first-fault",
     title="First-fitting faults",
-    hit="garments on which a fault was seen at the first fitting. A fault is whatever the fitter "
-    "entered as one and nobody struck out since",
+    hit=f"garments on which a fault was seen at the first fitting; {A_FAULT}",
     among="garments tried on for the first time",
     day="the day of the first fitting",
     columns=("With a fault", "Tried on", "Rate"),
 )
 MEASURES = (REMAKES, RETURNS, LATE, FIRST_FAULT, CURES, FITTINGS, CARRIED, CARRIED_FAULTS)
+# What the page of definitions tells: the same, and what only the page that says why counts.
+DEFINED = (*MEASURES[:3], FAULTS, *MEASURES[3:])
 # What has a page of its own: plain shares of garments or alterations.
 RATES = (REMAKES, RETURNS, LATE, FIRST_FAULT, CURES)
 

@@ -5,12 +5,13 @@ strict content policy and for paper. Nothing is told by colour: what is beyond a
 square, what is inside an open circle, and every mark is named in the table beneath.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
 from fittings.rates import Funnel, FunnelPoint, MonthlyChart, Returning
 from fittings.rates.funnel import BEYOND_OUTER
+from fittings.rates.returning import Step
 from fittings.review.charts import MOST_STEPS, round_steps
 
 WIDTH, HEIGHT = 640, 300
@@ -208,8 +209,17 @@ def _free(
     return round(height, 1)
 
 
-def curve_picture(curve: Returning, title: str) -> Picture:
-    """The share that had come back by each day, as steps with their band."""
+def marked_days(curve: Returning) -> list[int]:
+    """The round days of the axis at which somebody had come back."""
+    days = _round_numbers(max(curve.watched, 1))
+    return [day for day in days if curve.returned_by(day)]
+
+
+def curve_picture(curve: Returning, links: Mapping[int, str], title: str) -> Picture:
+    """The share that had come back by each day, as steps with their band.
+
+    A mark at each day of ``links`` leads to the garments that came back until then.
+    """
     days = max(curve.watched, 1)
     highs = [1 - step.low for step in curve.steps if step.low is not None]
     scale = Scale.holding([*(step.returned for step in curve.steps), *highs])
@@ -228,16 +238,16 @@ def curve_picture(curve: Returning, title: str) -> Picture:
     lows = [(step.day, 1 - step.high) for step in curve.steps if step.high is not None]
     tops = [(step.day, 1 - step.low) for step in curve.steps if step.low is not None]
     last = curve.steps[-1] if curve.steps else None
-    says = (
-        f"By day {last.day}, {last.returned * 100:.1f} % had come back."
-        if last
-        else "None has come back."
-    )
+    says = f"{_by_day(last.day, last)} had come back." if last else "None has come back."
     return Picture(
         "curve",
         title,
         says,
-        [],
+        [
+            Mark(x(day), scale.y(step.returned), _by_day(day, step), link, beyond=False)
+            for day, link in links.items()
+            if (step := curve.returned_by(day))
+        ],
         [stairs([(step.day, step.returned) for step in curve.steps])],
         [stairs(lows), stairs(tops)] if lows else [],
         [],
@@ -246,6 +256,10 @@ def curve_picture(curve: Returning, title: str) -> Picture:
         scale.ticks(),
         "days after delivery",
     )
+
+
+def _by_day(day: int, step: Step) -> str:
+    return f"By day {day}, {step.returned * 100:.1f} % had come back"
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,6 +139,14 @@ def _back_on(asked: Asked, row: str, _other: str) -> Piece:
     )
 
 
+def _back_by(asked: Asked, row: str, _other: str) -> Piece:
+    return (
+        "SELECT c.garment_id, c.back_days, c.left_at FROM "
+        + left_in(asked)
+        + Piece(" AND c.delivered = 1 AND c.back_days <= %s", (int(row),))
+    )
+
+
 def _cause_name(_asked: Asked, row: str, _other: str) -> str:
     known = house_catalogue().row_by_key.get(("cause", row))
     return known.name if isinstance(known, Cause) else "in the fitter's own words"
@@ -188,4 +196,11 @@ ROWS: Final = {
         lambda _: "came back",
         DIGITS,
     ),
+    "back-by": Row(
+        _back_by,
+        lambda _, row, __: f"Came back by day {row} after delivery",
+        lambda day: f"came back on day {day}",
+        DIGITS,
+    ),
 }
+OF_CURVE = ("curve", "back-by")  # lines of its table, and marks of its drawing

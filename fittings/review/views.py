@@ -26,9 +26,9 @@ from fittings.review.figures import Table
 from fittings.review.forms import AskForm, CloserForm, LetterForm, SendForm
 from fittings.review.keeping import ask_kept_as, kept_as, of_one_state, today_begins
 from fittings.review.letter import asked_of, print_letter, promises_at_risk, write_letter
-from fittings.review.measures import MEASURES, RATES, RETURNS, Measure, measure_of
+from fittings.review.measures import DEFINED, MEASURES, RATES, RETURNS, Measure, measure_of
 from fittings.review.repeat import hands, pairs_read, years_of
-from fittings.review.row_behind import ROWS, garments_of_row
+from fittings.review.row_behind import OF_CURVE, ROWS, garments_of_row
 from fittings.review.sending import letters_of, send_letter
 from fittings.review.sheets import Sheet
 from fittings.review.tables import review
@@ -86,7 +86,7 @@ def repeat_page(request: HttpRequest) -> HttpResponse:
 @require_safe
 def definitions_page(request: HttpRequest) -> HttpResponse:
     """What every figure counts: numerator, denominator and the day that decides."""
-    return render(request, "review/definitions_page.html", {"measures": MEASURES})
+    return render(request, "review/definitions_page.html", {"measures": DEFINED})
 
 
 @require_safe
@@ -135,7 +135,7 @@ def row_page(request: HttpRequest, sheet: str) -> HttpResponse:
     if sheet not in ROWS:
         raise Http404
     form = AskForm(request.GET, timezone.localdate())
-    back = ("Why", "review:why_page", ()) if sheet != "curve" else CURVE
+    back = CURVE if sheet in OF_CURVE else ("Why", "review:why_page", ())
     context: dict[str, Any] = {
         "form": form,
         "back": reverse(back[1], args=back[2]),

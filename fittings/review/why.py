@@ -17,7 +17,7 @@ from fittings.review.costs import Cost, remake_cost, return_cost, saved_by_a_poi
 from fittings.review.facts import left_the_work
 from fittings.review.heat import Heated, heat
 from fittings.review.labels import fault_name
-from fittings.review.measures import RETURNS
+from fittings.review.measures import FAULTS, RETURNS
 from fittings.review.pictures import Beams, beams
 from fittings.review.row_behind import OWN_WORDS as OWN_WORDS_KEY
 from fittings.review.seeing import could_see
@@ -78,7 +78,13 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
     bars["weeks"] = beams("weeks", "Days at each stage", _days(asked, dict(weeks)), "Most days")
     links = dict(zip(zones, behind_rows("zones", asked, zones), strict=True))
     drawn = heat(kind, zones, links)
-    return Why(by_key, bars, drawn, str(kind), {"costs": cost_said, "cures": cures_said})
+    return Why(
+        by_key,
+        bars,
+        drawn,
+        str(kind),
+        {"costs": cost_said, "cures": cures_said, "faults": FAULTS.hit},
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,6 @@ from fittings.review.asking import Asked, By
 from fittings.review.behind import Behind
 from fittings.review.closer import look_closer
 from fittings.review.measures import RETURNS
-from fittings.review.row_behind import ROWS
 from fittings.review.why import explain
 from garments.models import Kind
 from tests.factories import UserFactory
@@ -60,7 +59,7 @@ SUMS = {
 }
 
 
-@pytest.mark.parametrize("sheet", ROWS)
+@pytest.mark.parametrize("sheet", SUMS)
 def test_garments_behind_a_line_add_up_to_it(owner, sheet):
     lived()
 
@@ -82,6 +81,24 @@ def test_every_mark_of_why_is_a_link_that_opens(owner):
     # Three faults, two causes, three zones over three views, one stage.
     assert sorted(len(links) for links in marks) == [0, 1, 1, 2, 2, 3]
     assert {owner.get(link).context["behind"] is not None for link in linked} == {True}
+
+
+def test_every_mark_of_the_curve_opens_the_garments_back_by_then(owner):
+    lived()
+    delivered("2026-01-05", back="2026-03-30")
+    closer = look_closer(RETURNS, Asked(HALF.since, HALF.until, By.KIND), NOW)
+
+    shown = [
+        (mark, owner.get(mark.link).context["behind"]) for mark in closer.pictures["curve"].marks
+    ]
+
+    lines = closer.curve.lines
+    days = [int(re.search(r"day (\d+)", mark.says)[1]) for mark, _ in shown]
+    assert [behind.all for _, behind in shown] == [
+        sum(line[2] for line in lines if line[0] <= day) for day in days
+    ]
+    assert len(days) > 1
+    assert shown[-1][1].title == f"Came back by day {days[-1]} after delivery"
 
 
 @pytest.mark.parametrize("by", [By.CUTTER, By.MONTH, By.QUARTER, By.FAULT])
