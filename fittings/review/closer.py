@@ -29,7 +29,6 @@ from fittings.review.pictures import (
     Picture,
     curve_picture,
     funnel_picture,
-    marked_days,
     month_picture,
 )
 from fittings.review.queries import added, by_group, by_month
@@ -154,7 +153,7 @@ def _groups_told(
 @lru_cache(maxsize=KEPT)
 def _curve_told(of: tuple[Asked, str], rows: Sequence[tuple[int, bool, int]]) -> Told:
     curve, asked = returning(rows), of[0]
-    days = marked_days(curve)
+    days = [step.day for step in curve.steps]
     links = dict(zip(days, behind_rows("back-by", asked, map(str, days)), strict=True))
     return Told(_curve_sheet(curve, asked), curve_picture(curve, links, RETURNS.title))
 

@@ -18,6 +18,7 @@ WIDTH, HEIGHT = 640, 300
 LEFT, RIGHT, TOP, BOTTOM = 64, 620, 18, 244
 MOST_BEAMS = 12
 MOST_NAMES = 12  # of months under the axis
+APART = 36  # of marks that are touched, two of 16 about
 LETTER, LINE = 9, 17  # about the width of a letter at 16 units, and the height of its line
 
 
@@ -209,16 +210,11 @@ def _free(
     return round(height, 1)
 
 
-def marked_days(curve: Returning) -> list[int]:
-    """The round days of the axis at which somebody had come back."""
-    days = _round_numbers(max(curve.watched, 1))
-    return [day for day in days if curve.returned_by(day)]
-
-
 def curve_picture(curve: Returning, links: Mapping[int, str], title: str) -> Picture:
     """The share that had come back by each day, as steps with their band.
 
-    A mark at each day of ``links`` leads to the garments that came back until then.
+    Marks lead by ``links`` to the garments that came back until their day: at the last step, and
+    at those before it that a finger can tell apart.
     """
     days = max(curve.watched, 1)
     highs = [1 - step.low for step in curve.steps if step.low is not None]
@@ -238,16 +234,17 @@ def curve_picture(curve: Returning, links: Mapping[int, str], title: str) -> Pic
     lows = [(step.day, 1 - step.high) for step in curve.steps if step.high is not None]
     tops = [(step.day, 1 - step.low) for step in curve.steps if step.low is not None]
     last = curve.steps[-1] if curve.steps else None
-    says = f"{_by_day(last.day, last)} had come back." if last else "None has come back."
+    says = f"{_by_day(last)}." if last else "None has come back."
+    marks: list[Mark] = []
+    for step in reversed(curve.steps):
+        at, height = x(step.day), scale.y(step.returned)
+        if not marks or max(marks[-1].x - at, height - marks[-1].y) >= APART:
+            marks.append(Mark(at, height, _by_day(step), links[step.day], beyond=False))
     return Picture(
         "curve",
         title,
         says,
-        [
-            Mark(x(day), scale.y(step.returned), _by_day(day, step), link, beyond=False)
-            for day, link in links.items()
-            if (step := curve.returned_by(day))
-        ],
+        marks[::-1],
         [stairs([(step.day, step.returned) for step in curve.steps])],
         [stairs(lows), stairs(tops)] if lows else [],
         [],
@@ -258,8 +255,8 @@ def curve_picture(curve: Returning, links: Mapping[int, str], title: str) -> Pic
     )
 
 
-def _by_day(day: int, step: Step) -> str:
-    return f"By day {day}, {step.returned * 100:.1f} % had come back"
+def _by_day(step: Step) -> str:
+    return f"By day {step.day}, {step.returned * 100:.1f} % had come back"
 
 
 @dataclass(frozen=True, slots=True)
