@@ -7,11 +7,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth.models import User
 from django.core.validators import MaxValueValidator, MinValueValidator
-from django.forms.renderers import BaseRenderer
-from django.forms.utils import flatatt
 from django.http import QueryDict
-from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
 
 from customers.form_fields import EntryForm
 from customers.people import name_of
@@ -23,40 +19,12 @@ EARLIEST, LATEST = datetime.date(1900, 1, 1), datetime.date(2199, 12, 31)
 MONTHS = 12
 
 
-class PlainSelect(forms.Select):
-    """A select without groups, drawn at once: a template for each choice was half of the page."""
-
-    def render(
-        self,
-        name: str,
-        value: Any,
-        attrs: dict[str, Any] | None = None,
-        renderer: BaseRenderer | None = None,  # noqa: ARG002 - as Django calls it
-    ) -> SafeString:
-        widget = self.get_context(name, value, attrs)["widget"]
-        options = format_html_join(
-            "",
-            '<option value="{}"{}>{}</option>',
-            (
-                (option["value"], " selected" if option["selected"] else "", option["label"])
-                for _, group, _ in widget["optgroups"]
-                for option in group
-            ),
-        )
-        attributes = flatatt(widget["attrs"])
-        return format_html('<select name="{}"{}>{}</select>', widget["name"], attributes, options)
-
-
 class CutterField(forms.ModelChoiceField):  # type: ignore[type-arg]
-    widget = PlainSelect
-
     def label_from_instance(self, obj: User) -> str:
         return name_of(obj)
 
 
 class CutField(forms.ModelChoiceField):  # type: ignore[type-arg]
-    widget = PlainSelect
-
     def label_from_instance(self, obj: CutVersion) -> str:
         return cut_name(obj)
 
@@ -82,7 +50,6 @@ class AskForm(forms.Form):
     until = day_field("To")
     by = forms.ChoiceField(
         label="Rows by",
-        widget=PlainSelect,
         choices=[(by.value, by.label.capitalize()) for by in By],
         error_messages={
             "invalid_choice": "There are no rows by “%(value)s”: choose one of the list."
@@ -90,7 +57,6 @@ class AskForm(forms.Form):
     )
     kind = forms.ChoiceField(
         label="Garment",
-        widget=PlainSelect,
         choices=[("", "Every kind"), *((kind.value, kind.label.capitalize()) for kind in Kind)],
         required=False,
         error_messages={
