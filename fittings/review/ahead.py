@@ -1,19 +1,30 @@
-"""What was entered is counted while nobody waits for it, by a thread of the serving process.
+"""What was entered is counted, and the owner's pages are drawn, while nobody waits for them.
 
-Nothing hangs on it: whatever it has not come to, or could not, the page asked for counts itself.
+By a thread of each serving process. Nothing hangs on it: whatever it has not come to, or could not,
+the page asked for does itself. Drawn are the usual pages and those asked for lately, so that the
+first of an evening is there at once, whatever was entered since or however new the process.
 """
 
+import datetime
 import logging
 import time
 from threading import Thread
 
+from django.contrib.auth.models import AnonymousUser
 from django.db import DatabaseError, connection
+from django.http import HttpRequest, QueryDict
+from django.urls import resolve, reverse
+from django.utils import timezone
 
+from fittings.housebook.queries import one_book
 from fittings.review.counting import mark_of_counts
+from fittings.review.keeping import asked_lately
+from fittings.review.measures import RATES
 
 EVERY = 5  # seconds
 
 logger = logging.getLogger("ledger.review")
+State = tuple[str, datetime.date]
 
 
 def begin() -> None:
@@ -22,20 +33,56 @@ def begin() -> None:
 
 
 def _look_on() -> None:
-    went = True
+    drawn: State | None = None
+    told = False
     while True:
         time.sleep(EVERY)
-        went = count_now(tell=went)
+        try:
+            drawn = look(drawn)
+            told = False
+        except DatabaseError as why:
+            if not told:
+                logger.warning("not counted ahead: %s", why)
+            told = True
+        finally:
+            connection.close()  # a database that begins anew must not find an old one waiting
 
 
-def count_now(*, tell: bool = True) -> bool:
-    """Count what was entered; False when the database refuses, which the log may ``tell``."""
+def look(drawn: State | None = None) -> State:
+    """Count what was entered, and draw the pages unless they were for that state; the state now."""
+    state = mark_of_counts(), timezone.localdate()
+    if state != drawn:
+        for address in dict.fromkeys([*usual_pages(), *asked_lately()]):
+            _try_to_draw(address)
+    return state
+
+
+def _try_to_draw(address: str) -> None:
     try:
-        mark_of_counts()
-    except DatabaseError as why:
-        if tell:
-            logger.warning("not counted ahead: %s", why)
-        return False
-    finally:
-        connection.close()  # a database that begins anew must not find an old one waiting
-    return True
+        draw(address)
+    except DatabaseError:
+        raise
+    except Exception:  # whatever it is, the page itself meets it again and says so
+        logger.exception("not drawn ahead: %s", address)
+
+
+def usual_pages() -> list[str]:
+    """The pages of the review as bare links ask for them.
+
+    Not the letter, whose promises at risk are planned each time: it is drawn while it is read.
+    """
+    rates = [reverse("review:closer_page", args=[measure.key]) for measure in RATES]
+    return [reverse("review:review_page"), reverse("review:why_page"), *rates]
+
+
+def draw(address: str) -> None:
+    """Have a page of the review drawn, and so kept. It is shown to nobody."""
+    request = HttpRequest()
+    path, _, query = address.partition("?")
+    request.method, request.path, request.path_info = "GET", path, path
+    request.META["QUERY_STRING"] = query
+    request.GET = QueryDict(query)
+    request.user = AnonymousUser()
+    match = request.resolver_match = resolve(path)
+    with one_book():
+        match.func(request, *match.args, **match.kwargs)

@@ -5,8 +5,11 @@ the house's costs and the mark of the counts; figures are lazy, so that a kept p
 """
 
 import datetime
+import time
+from collections import OrderedDict
 from collections.abc import Callable
 from functools import wraps
+from threading import Lock
 from typing import ParamSpec
 
 from django.http import HttpRequest, HttpResponse
@@ -18,6 +21,10 @@ from fittings.review.labels import cutters_now
 from fittings.review.sql import Piece, fetch
 
 Given = ParamSpec("Given")
+# Addresses of kept pages by when they were last asked for, of which so many are drawn ahead.
+MOST_ASKED, LATELY = 12, 60 * 60  # seconds
+_asked: OrderedDict[str, float] = OrderedDict()
+_turns = Lock()
 
 
 def of_one_state(view: Callable[Given, HttpResponse]) -> Callable[Given, HttpResponse]:
@@ -33,6 +40,8 @@ def of_one_state(view: Callable[Given, HttpResponse]) -> Callable[Given, HttpRes
 
 def kept_as(request: HttpRequest) -> str:
     """The name under which the page may be kept: the same name is the same page."""
+    if request.user.is_authenticated:  # else it is drawn ahead, for nobody yet
+        _note(request.get_full_path())
     shown = "SELECT name, minute_cost, metre_cost FROM customers_house ORDER BY id LIMIT 1"
     house = fetch(Piece(shown))
     return f"{request.get_full_path()} {timezone.localdate()} {mark_of_counts()} {house}"
@@ -50,3 +59,18 @@ def today_begins() -> datetime.datetime:
     So page, file and paper of one day agree, whenever each was made.
     """
     return midnight(timezone.localdate())
+
+
+def _note(address: str) -> None:
+    with _turns:
+        _asked[address] = time.monotonic()
+        _asked.move_to_end(address)
+        while len(_asked) > MOST_ASKED:
+            _asked.popitem(last=False)
+
+
+def asked_lately() -> list[str]:
+    """The addresses of kept pages that somebody asked this process for within the last hour."""
+    since = time.monotonic() - LATELY
+    with _turns:
+        return [address for address, at in _asked.items() if at > since]
