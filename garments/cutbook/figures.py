@@ -1,16 +1,26 @@
 """The figures of a version of a cut, read for the engine and told for the page."""
 
+import json
 from dataclasses import dataclass
+from functools import lru_cache
 
 from garments.cutting import RULES, Cut, CutError, exact, finished_point, read_cut
 from garments.models import Cut as HouseCut
 from garments.models import CutVersion
 
+KEPT = 100  # versions of cuts
+
 
 def figures_of(kind: str, version: CutVersion) -> Cut:
     """A version's figures; a cut that aims at nothing where they cannot be read."""
+    return _read(kind, json.dumps(version.data, sort_keys=True))
+
+
+@lru_cache(maxsize=KEPT)
+def _read(kind: str, data: str) -> Cut:
+    """Of the same text the same figures, read once: fifty lengths, on every page of a garment."""
     try:
-        return read_cut(kind, version.data)
+        return read_cut(kind, json.loads(data))
     except CutError:
         return read_cut(kind, {})
 
