@@ -73,7 +73,7 @@ def render(text: str, **context) -> str:
     request.user = User(username="fitter")
     request.user._ledger_roles = frozenset()
     context = {
-        "places": [Place(name, name, f"/{name}/", name == "fitting") for name in PLACES],
+        "places": tuple(Place(name, name, f"/{name}/", name == "fitting") for name in PLACES),
         "columns": ["Cutter", "Remade"],
         "rows": [["A", 4], ["B", 9]],
         "tones": ["good", "warn", "bad", "late", "chalk"],
