@@ -11,7 +11,7 @@ import time
 from threading import Thread
 
 from django.contrib.auth.models import AnonymousUser
-from django.db import DatabaseError, connection
+from django.db import DatabaseError, InterfaceError, connection
 from django.http import HttpRequest, QueryDict
 from django.urls import resolve, reverse
 from django.utils import timezone
@@ -22,6 +22,7 @@ from fittings.review.keeping import asked_lately
 from fittings.review.measures import RATES
 
 EVERY = 5  # seconds
+REFUSED = (DatabaseError, InterfaceError)  # a database full, locked, or away for a while
 
 logger = logging.getLogger("ledger.review")
 State = tuple[str, datetime.date]
@@ -40,7 +41,7 @@ def _look_on() -> None:
         try:
             drawn = look(drawn)
             told = False
-        except DatabaseError as why:
+        except REFUSED as why:
             if not told:
                 logger.warning("not counted ahead: %s", why)
             told = True
@@ -60,7 +61,7 @@ def look(drawn: State | None = None) -> State:
 def _try_to_draw(address: str) -> None:
     try:
         draw(address)
-    except DatabaseError:
+    except REFUSED:
         raise
     except Exception:  # whatever it is, the page itself meets it again and says so
         logger.exception("not drawn ahead: %s", address)

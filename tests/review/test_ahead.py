@@ -7,7 +7,7 @@ from threading import Thread
 import pytest
 from django.contrib.auth.models import AnonymousUser
 from django.core.cache import caches
-from django.db import OperationalError, connection
+from django.db import InterfaceError, OperationalError, connection
 from django.test import RequestFactory
 
 from fittings.config import server
@@ -172,13 +172,14 @@ def test_page_that_cannot_be_drawn_is_told_and_passed_over(owner, kept, monkeypa
 
 
 def test_database_that_refuses_is_told_once_and_asked_again(rounds, caplog):
-    full = OperationalError("the disk is full")
+    full, away = OperationalError("the disk is full"), InterfaceError("the connection is closed")
     with caplog.at_level(logging.WARNING, "ledger.review"):
-        asked = rounds(full, full, "first", full, "second", "third")
+        asked = rounds(full, full, "first", away, "second", "third")
 
     assert [record.getMessage() for record in caplog.records] == [
-        "not counted ahead: the disk is full"
-    ] * 2
+        "not counted ahead: the disk is full",
+        "not counted ahead: the connection is closed",
+    ]
     assert asked == [None, "first", "second"]
 
 
