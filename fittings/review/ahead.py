@@ -17,6 +17,7 @@ from django.urls import resolve, reverse
 from django.utils import timezone
 
 from fittings.housebook.queries import one_book
+from fittings.review.asking import By
 from fittings.review.counting import mark_of_counts
 from fittings.review.keeping import asked_lately
 from fittings.review.measures import RATES
@@ -50,10 +51,15 @@ def _look_on() -> None:
 
 
 def look(drawn: State | None = None) -> State:
-    """Count what was entered, and draw the pages unless they were for that state; the state now."""
+    """Count what was entered, and draw the pages unless they were for that state; the state now.
+
+    The first time also by everything that rows may be: their months are then kept, and only those
+    that an entry touches are asked again by whoever wants such rows.
+    """
     state = mark_of_counts(), timezone.localdate()
     if state != drawn:
-        for address in dict.fromkeys([*usual_pages(), *asked_lately()]):
+        first = other_rows() if drawn is None else []
+        for address in dict.fromkeys([*first, *usual_pages(), *asked_lately()]):
             _try_to_draw(address)
     return state
 
@@ -74,6 +80,12 @@ def usual_pages() -> list[str]:
     """
     rates = [reverse("review:closer_page", args=[measure.key]) for measure in RATES]
     return [reverse("review:review_page"), reverse("review:why_page"), *rates]
+
+
+def other_rows() -> list[str]:
+    """The first page by each of the other groups."""
+    page = reverse("review:review_page")
+    return [f"{page}?by={by}" for by in By if by is not By.CUTTER]
 
 
 def draw(address: str) -> None:

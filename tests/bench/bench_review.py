@@ -142,9 +142,11 @@ def milliseconds(work, before=lambda: None, turns=TURNS):
 def waited_for(entry):
     """The entry, and what a served house does while nobody waits."""
 
+    begun = ahead.look()
+
     def enter():
         entry()
-        ahead.look()
+        ahead.look(begun)
 
     return enter
 

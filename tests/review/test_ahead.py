@@ -13,6 +13,7 @@ from django.test import RequestFactory
 from fittings.config import server
 from fittings.models import GarmentCount, Recount
 from fittings.review import ahead, keeping, views
+from fittings.review.asking import By
 from fittings.review.keeping import asked_lately, kept_as
 from tests.review.scenes import DAYS, MEMORY, delivered, reach
 
@@ -88,8 +89,22 @@ def test_usual_page_is_there_before_it_is_asked_for(owner, kept, worked_out):
     before = len(worked_out)
     page = owner.get("/review/")
 
-    assert (before, len(worked_out)) == (1, 1)
+    assert len(worked_out) == before
     assert b"Remakes" in page.content
+
+
+@pytest.mark.django_db
+def test_first_time_it_is_drawn_by_all_that_rows_may_be(kept, worked_out):
+    delivered()
+
+    drawn = ahead.look()
+    ways = {asked.by for asked, _ in worked_out}
+    del worked_out[:]
+    reach(delivered(), "returned", "2026-03-01")
+    ahead.look(drawn)
+
+    assert ways == {*By}
+    assert [asked.by for asked, _ in worked_out] == [By.CUTTER]
 
 
 @pytest.mark.django_db
@@ -151,12 +166,13 @@ def test_letter_is_drawn_ahead_only_while_it_is_read(owner, kept, monkeypatch):
     drawn = []
     monkeypatch.setattr(ahead, "draw", drawn.append)
 
-    ahead.look()
+    begun = ahead.look()
     owner.get("/review/letter/", {"month": "2026-02"})
-    ahead.look()
+    delivered()
+    ahead.look(begun)
 
     usual = ahead.usual_pages()
-    assert drawn == [*usual, *usual, "/review/letter/?month=2026-02"]
+    assert drawn == [*ahead.other_rows(), *usual, *usual, "/review/letter/?month=2026-02"]
 
 
 @pytest.mark.django_db
