@@ -84,13 +84,14 @@ def _all(question: Question, asked: Asked) -> Sums:
 
 def garments_looked_at(asked: Asked) -> int:
     """How often a garment was looked at: one at one fitting, whether a fault was seen or none."""
+    joined, wanted = _garments(asked, "j.garment_id")
     question = Question(
         "look",
-        """SELECT spans.n, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
-JOIN fittings_fitting_garments j ON j.fitting_id = f.id
-JOIN garments_garment g ON g.id = j.garment_id WHERE f.purpose <> 'measure' AND """
+        f"""SELECT spans.n, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
+JOIN fittings_fitting_garments j ON j.fitting_id = f.id{joined}
+WHERE f.purpose <> 'measure' AND """
         + in_span("f.started_at")
-        + of_garments(asked, "g")
+        + wanted
         + " GROUP BY 1",
         keys=0,
     )
@@ -99,17 +100,24 @@ JOIN garments_garment g ON g.id = j.garment_id WHERE f.purpose <> 'measure' AND 
 
 def causes_taken(asked: Asked) -> list[tuple[str, int]]:
     """Cause -> how often a fitter took it; own words under ""; the commonest first."""
+    joined, wanted = _garments(asked, "c.garment_id")
     question = Question(
         "look",
         f"""SELECT spans.n, c.cause, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
-JOIN fittings_causetaken c ON c.fitting_id = f.id JOIN garments_garment g ON g.id = c.garment_id
+JOIN fittings_causetaken c ON c.fitting_id = f.id{joined}
 WHERE {stands("c", "fittings_causetaken")} AND """
         + in_span("f.started_at")
-        + of_garments(asked, "g")
+        + wanted
         + " GROUP BY 1, 2",
     )
     found = [(cause, times) for (cause,), (times,) in _all(question, asked).items()]
     return sorted(found, key=lambda row: (-row[1], row[0]))
+
+
+def _garments(asked: Asked, key: str) -> tuple[str, Piece]:
+    """The garments as ``g``, joined only where the question is of some of them."""
+    wanted = of_garments(asked, "g")
+    return (f" JOIN garments_garment g ON g.id = {key}" if wanted.text else ""), wanted
 
 
 def operations_judged(asked: Asked) -> dict[str, tuple[int, int]]:
@@ -179,16 +187,17 @@ WHERE {stands("r", "garments_remake")} AND """
 
 def altered_after_return(asked: Asked) -> list[tuple[str, Length | None, str, int]]:
     """(operation, amount, side, how often) of alterations decided after the garment came back."""
-    came = f"""SELECT 1 FROM {STAGES} s WHERE s.garment_id = a.garment_id AND s.at <= a.at
-  AND s.stage || '' = 'returned' AND {stands("s", STAGES)}"""
+    # From the few that came back to what was decided after: each decision once, however often.
     question = Question(
         "altered",
-        f"""SELECT spans.n, a.operation, a.amount, a.side, COUNT(*)
-FROM spans CROSS JOIN garments_alteration a JOIN garments_garment g ON g.id = a.garment_id
-WHERE EXISTS ({came}) AND {stands("a", "garments_alteration")} AND """
+        f"""SELECT n, operation, amount, side, COUNT(*) FROM (
+  SELECT DISTINCT spans.n, a.id, a.operation, a.amount, a.side
+  FROM {STAGES} s CROSS JOIN garments_alteration a CROSS JOIN garments_garment g CROSS JOIN spans
+  WHERE s.stage = 'returned' AND {stands("s", STAGES)} AND a.garment_id = s.garment_id
+    AND s.at <= a.at AND {stands("a", "garments_alteration")} AND g.id = a.garment_id AND """
         + in_span("a.at")
         + of_garments(asked, "g")
-        + " GROUP BY 1, 2, 3, 4",
+        + ") decided GROUP BY 1, 2, 3, 4",
         keys=3,
     )
     return [
