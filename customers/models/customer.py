@@ -64,8 +64,8 @@ class House(models.Model):
 
         SQLite lets one writer in at BEGIN; PostgreSQL lets many, and this puts them in a row.
         """
-        held = cls.objects.select_for_update(no_key=True).order_by("pk")
-        if held.values_list("pk", flat=True).first() is None:
+        held = cls.objects.select_for_update(no_key=True).values_list("pk", flat=True)
+        if held.first() is None:
             cls.objects.create()
 
 

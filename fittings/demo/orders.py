@@ -19,7 +19,7 @@ from fittings.demo.truth import Hidden, draw_causes
 from fittings.models import Booking, Decision, Fitting
 from fittings.session.services.guards import derived
 from fittings.session.services.starting import HELD
-from garments.models import Answer, CutVersion, Stage
+from garments.models import IN_WORK, Answer, CutVersion, Stage
 
 Moment = datetime.datetime
 Purpose = Booking.Purpose
@@ -153,8 +153,7 @@ class Order:
         )
 
     def _in_work(self) -> list[Work]:
-        over = (Stage.DELIVERED, Stage.REMADE)
-        return [work for work in self.works if work.stage not in over]
+        return [work for work in self.works if work.stage in IN_WORK]
 
     def _to_fit(self, purpose: Purpose) -> list[Work]:
         """Those still being tried on, or all of them for the last look."""

@@ -10,28 +10,18 @@ from django.db import migrations, models
 
 OLD = importlib.import_module("fittings.migrations.0015_review_recounts")
 MARKED = importlib.import_module("fittings.migrations.0028_month_marks")
-# What was entered, by its table; after what; the column of fittings_recount, whose value.
+BEFORE = (*OLD.WATCHED, *MARKED.WATCHED)
+STAGE = "UPDATE OF stage"
 GARMENT = (
     "UPDATE OF customer_id, serial, kind, cutter_id, cut_version_id, cloth_pattern, cloth_length, "
     "promised_on"
 )
+# What was entered, by its table; after what; the column of fittings_recount, whose value.
 WATCHED = (
-    ("garments_garment", "INSERT", "garment_id", "id"),
+    *(row for row in BEFORE if row[:2] != ("garments_garment", "UPDATE")),
     ("garments_garment", GARMENT, "garment_id", "id"),
-    ("garments_garment", "UPDATE OF stage", "garment_id", "id"),
-    ("garments_stageentry", "INSERT", "garment_id", "garment_id"),
-    ("garments_remake", "INSERT", "garment_id", "replaces_id"),
-    ("garments_carryanswer", "INSERT", "garment_id", "garment_id"),
-    ("garments_alteration", "INSERT", "garment_id", "garment_id"),
-    ("garments_answer", "INSERT", "revision_id", "revision_id"),
-    ("fittings_fitting", "UPDATE", "fitting_id", "id"),
-    ("fittings_fitting_garments", "INSERT", "garment_id", "garment_id"),
-    ("fittings_observation", "INSERT", "garment_id", "garment_id"),
-    ("fittings_judgement", "INSERT", "alteration_id", "alteration_id"),
-    ("fittings_causetaken", "INSERT", "garment_id", "garment_id"),
-    ("fittings_observation_alterations", "INSERT", "alteration_id", "alteration_id"),
+    ("garments_garment", STAGE, "garment_id", "id"),
 )
-STAGE = "UPDATE OF stage"
 SQLITE = """
 CREATE TRIGGER {name} AFTER {event} ON "{table}"
 BEGIN INSERT INTO fittings_recount ({column}, entered) VALUES (NEW.{value}, '{entered}'); END
@@ -74,21 +64,20 @@ def unlay(_apps, schema_editor):
 
 def lay_old(_apps, schema_editor):
     postgres = schema_editor.connection.vendor == "postgresql"
-    for table, verb, column, value in (*OLD.WATCHED, *MARKED.WATCHED):
+    for table, verb, column, value in BEFORE:
         names = {"table": table, "verb": verb.lower(), "VERB": verb}
         for sql in (OLD.POSTGRES_FUNCTION, OLD.POSTGRES) if postgres else (OLD.SQLITE,):
             schema_editor.execute(sql.format(**names, column=column, value=value), params=None)
 
 
 def unlay_old(_apps, schema_editor):
-    old = (*OLD.WATCHED, *MARKED.WATCHED)
-    _drop(schema_editor, [(f"{table}_recount_{verb.lower()}", table) for table, verb, _, _ in old])
+    _drop(schema_editor, [(name_of(table, verb), table) for table, verb, _, _ in BEFORE])
 
 
 def _drop(schema_editor, laid):
     postgres = schema_editor.connection.vendor == "postgresql"
     for name, table in laid:
-        schema_editor.execute(f"DROP TRIGGER {name}" + (f' ON "{table}"' if postgres else ""))
+        MARKED.unlay(schema_editor, name, table)
         if postgres:
             schema_editor.execute(f"DROP FUNCTION {name}()")
 

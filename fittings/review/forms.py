@@ -63,7 +63,6 @@ class AskForm(forms.Form):
             "invalid_choice": "The house makes no “%(value)s”: choose one of the list."
         },
     )
-
     cutter = CutterField(
         queryset=who_has_cut().order_by("last_name", "first_name", "pk"),
         to_field_name="username",

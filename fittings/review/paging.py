@@ -30,7 +30,9 @@ def fetch_page(piece: Piece, asked: Asked, number: str | None) -> Paged:
     A page that there is none of is the nearest there is.
     """
     wanted = _number(number)
-    rows = _fetch(piece, asked, wanted) or _fetch(piece, asked, 1)
+    rows = _fetch(piece, asked, wanted)
+    if not rows and wanted > 1:
+        rows = _fetch(piece, asked, 1)  # each row says how many there are
     _, _, count, whole = rows[0] if rows else (0, 0, 0, 0)
     page = Paginator(range(count), ON_A_PAGE).get_page(number)
     if rows and page.number not in {wanted, 1}:
@@ -50,9 +52,7 @@ def _fetch(piece: Piece, asked: Asked, number: int) -> Fetched:
         + ", found (garment, figure, at) AS ("
         + piece
         + ") SELECT garment, figure, COUNT(*) OVER (), SUM(figure) OVER () FROM found "
-        + Piece("ORDER BY at DESC, garment LIMIT %s OFFSET %s", _place(number))
+        + Piece(
+            "ORDER BY at DESC, garment LIMIT %s OFFSET %s", (ON_A_PAGE, (number - 1) * ON_A_PAGE)
+        )
     )
-
-
-def _place(number: int) -> tuple[int, int]:
-    return ON_A_PAGE, (number - 1) * ON_A_PAGE

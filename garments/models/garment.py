@@ -157,7 +157,7 @@ class Garment(models.Model):
 
     @property
     def delivered(self) -> bool:
-        return self.stage in {Stage.DELIVERED, Stage.REMADE}
+        return self.stage not in IN_WORK
 
 
 class StageEntry(LedgerEntry):

@@ -141,7 +141,6 @@ def milliseconds(work, before=lambda: None, turns=TURNS):
 
 def waited_for(entry):
     """The entry, and what a served house does while nobody waits."""
-
     begun = ahead.look()
 
     def enter():
