@@ -13,7 +13,10 @@ unexport PYTHONDONTWRITEBYTECODE
 
 BIN := .venv/bin
 MANAGE := $(BIN)/python manage.py
-PIP := $(BIN)/pip --disable-pip-version-check --quiet
+# The lock names every package there is to install. Were pip to look for what these need in turn, it
+# would take the newest there is for a need with an extra, and refuse it for having no hash.
+LOCKED := $(BIN)/pip --disable-pip-version-check --quiet install --no-deps --require-hashes
+ALL_THERE := $(BIN)/pip --disable-pip-version-check check
 COMPILE := CUSTOM_COMPILE_COMMAND="make lock" .cache/lock/bin/pip-compile --quiet --generate-hashes \
 	--strip-extras --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --no-emit-options
 
@@ -106,11 +109,13 @@ long-packages:
 	$(PYTHON) -m venv .venv
 
 .venv/run: requirements.lock | packages .venv/bin/python
-	$(PIP) install --require-hashes --requirement $<
+	$(LOCKED) --requirement $<
+	@$(ALL_THERE)
 	@touch $@
 
 .venv/test: tests/requirements.lock | test-packages .venv/run
-	$(PIP) install --require-hashes --requirement $<
+	$(LOCKED) --requirement $<
+	@$(ALL_THERE)
 	@touch $@
 
 .cache/lock/bin/pip-compile:
