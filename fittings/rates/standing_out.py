@@ -38,7 +38,8 @@ Chances = NDArray[np.float64]
 class Standing:
     """A group's k of n, and its chance were all equal, alone and among so many groups.
 
-    Both are None for a group too small to be named; ``different`` says that it stands out.
+    Both are None for a group too small to be named, or with too few hits; ``different`` says that
+    it stands out.
     """
 
     name: str
@@ -99,29 +100,42 @@ def _stood_out(
 def _against_others(groups: Mapping[str, tuple[int, int]], alarms: float) -> list[Standing]:
     hits, total = sum(k for k, _ in groups.values()), sum(n for _, n in groups.values())
     chances = {name: _chance_of(k, n, hits, total) for name, (k, n) in groups.items()}
-    held = [name for name, chance in chances.items() if chance is not None]
-    adjusted = dict(zip(held, raised([chances[name] or 0.0 for name in held]), strict=True))
-    return [
-        Standing(name, k, n, chances[name], adjusted.get(name), k * total > hits * n, alarms)
-        for name, (k, n) in groups.items()
-    ]
-
-
-def raised(chances: Sequence[float]) -> list[float]:
-    """The chances raised for their number, as Benjamini and Hochberg do, in the same order."""
-    found: list[float] = false_discovery_control(list(chances)).tolist() if chances else []
+    # By their size alone: were only those with hits counted, the others would have been chances to
+    # be misled all the same, and of twenty equal makers one would be named in every third table.
+    held = {name: chance for name, chance in chances.items() if chance is not None}
+    adjusted = dict(zip(held, raised([*held.values()]), strict=True))
+    found = []
+    for name, (k, n) in groups.items():
+        known = _may_be_named(k, n, hits, total)
+        chance, among = (chances[name], adjusted.get(name)) if known else (None, None)
+        found.append(Standing(name, k, n, chance, among, k * total > hits * n, alarms))
     return found
 
 
+def raised(chances: Sequence[float], among: int = 0) -> list[float]:
+    """The chances raised for their number, as Benjamini and Hochberg do, in the same order.
+
+    ``among`` so many where others were looked at too, which are taken to be within luck.
+    """
+    others = [1.0] * (among - len(chances))
+    if not chances:
+        return []
+    found: list[float] = false_discovery_control([*chances, *others]).tolist()
+    return found[: len(chances)]
+
+
 def _chance_of(k: int, n: int, hits: int, total: int) -> float | None:
-    """Fisher's two-sided chance; None for a group too small to be named."""
+    """Fisher's two-sided chance; None for a group too small to be held against the others."""
     rest = total - n
-    if not rest and n >= FEWEST_TO_NAME:
-        return 1.0  # alone, or the last one left: nothing speaks against it
-    expected = hits * n / total if total else 0
-    if n < FEWEST_TO_NAME or rest < FEWEST_TO_NAME or max(k, expected) < FEWEST_HITS:
+    if n < FEWEST_TO_NAME or 0 < rest < FEWEST_TO_NAME:
         return None
-    return fisher(k, n, hits - k, rest)
+    # Alone, or the last one left: nothing speaks against it.
+    return fisher(k, n, hits - k, rest) if rest else 1.0
+
+
+def _may_be_named(k: int, n: int, hits: int, total: int) -> bool:
+    """Whether it has hits enough, or would have among its likes."""
+    return n == total or max(k * total, hits * n) >= FEWEST_HITS * total
 
 
 @lru_cache(maxsize=50_000)
@@ -146,11 +160,12 @@ def seen(n: int, others: int, rate: float, times: float, groups: int) -> float:
     """How often a group of n at ``times`` the rate of ``others`` garments would be named.
 
     By adding up all that may happen, at the first step of Benjamini and Hochberg among so many
-    groups; by the normal curve above ``EXACT_UP_TO``. 0 where nobody may be named; rates end at 1.
+    groups; by the normal curve where both are above ``EXACT_UP_TO``. 0 where nobody may be named;
+    rates end at 1.
     """
     if min(n, others) < FEWEST_TO_NAME or not 0 < rate < 1:
         return 0.0
-    if n > EXACT_UP_TO:
+    if min(n, others) > EXACT_UP_TO:
         return _seen_by_normal_curve(n, others, rate, min(rate * times, 1.0), groups)
     high = min(rate * times, 1.0)
     own, rest = _likely(n, high), _likely(others, rate)
@@ -161,9 +176,14 @@ def seen(n: int, others: int, rate: float, times: float, groups: int) -> float:
     return float(likely[_named(k, n, hits, others, groups)].sum())
 
 
+def _alarms_each(groups: int) -> float:
+    """What each of so many may alarm by luck; two are one comparison, each as far as the other."""
+    return FALSE_ALARMS if groups <= 2 else FALSE_ALARMS / groups  # noqa: PLR2004 - the two
+
+
 def _seen_by_normal_curve(n: int, others: int, rate: float, high: float, groups: int) -> float:
     middle = (n * high + others * rate) / (n + others)
-    alarm = NormalDist().inv_cdf(1 - FALSE_ALARMS / groups / 2)
+    alarm = NormalDist().inv_cdf(1 - _alarms_each(groups) / 2)
     luck = sqrt(middle * (1 - middle) * (1 / n + 1 / others))
     spread = sqrt(high * (1 - high) / n + rate * (1 - rate) / others)
     return NormalDist().cdf((abs(high - rate) - alarm * luck) / spread)
@@ -211,7 +231,7 @@ def _named(k: Counts, n: int, hits: Counts, others: int, groups: int) -> NDArray
     np.put_along_axis(chance, order, tail, axis=1)
     named: NDArray[np.bool_] = (
         there
-        & (chance <= FALSE_ALARMS / groups)
+        & (chance <= _alarms_each(groups))
         & (np.maximum(k, hits * (n / (n + others))) >= FEWEST_HITS)
     )
     return named
@@ -224,7 +244,7 @@ def garments_each(rate: float, times: float, groups: int) -> int | None:
     """
     if groups < 2 or not 0 < rate * times < 1:  # noqa: PLR2004 - one group has no others
         return None
-    return garments_to_tell(rate * times, rate, 1 - FALSE_ALARMS / groups, groups - 1)
+    return garments_to_tell(rate * times, rate, 1 - _alarms_each(groups), groups - 1)
 
 
 def more_to_name(standing: Standing, hits: int, total: int, groups: int) -> int | None:
@@ -237,6 +257,6 @@ def more_to_name(standing: Standing, hits: int, total: int, groups: int) -> int 
     rest = total - n
     if standing.different or not n or not rest or k * rest == (hits - k) * n:
         return None
-    level = 1 - FALSE_ALARMS / max(groups, 1)
+    level = 1 - _alarms_each(groups)
     more = garments_to_tell(k / n, (hits - k) / rest, level, rest / n) - n
     return max(more, 1) if more <= MOST_MORE else None
