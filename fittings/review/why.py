@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import comb
 
 from customers.models import House
 from fittings.housebook.queries import house_book, house_catalogue
@@ -160,7 +161,10 @@ def _zones(of: About, kind: str, zones: Sequence[tuple[str, int]]) -> Sheet:
 def _together(
     of: About, seen: Sequence[Seen], pairs: Sequence[tuple[str, str, int]], looks: int
 ) -> Sheet:
-    """Pairs held against luck by Fisher's test, with the false discoveries of so many held down."""
+    """Pairs held against luck by Fisher's test, with the false discoveries of so many held down.
+
+    Every pair of faults seen often enough was a chance to be misled, those that met seldom too.
+    """
     times: Counter[str] = Counter()
     for row in seen:
         times[row.fault] += row.times
@@ -170,9 +174,10 @@ def _together(
         else 1.0
         for first, second, both in pairs
     ]
+    among = comb(sum(count >= why_facts.FEWEST_TOGETHER for count in times.values()), 2)
     book = house_catalogue()
     lines: list[list[SheetCell]] = []
-    for (first, second, both), chance in zip(pairs, raised(chances), strict=True):
+    for (first, second, both), chance in zip(pairs, raised(chances, among), strict=True):
         luck = times[first] * times[second] / max(looks, 1)
         apart = chance <= FALSE_ALARMS
         says = "within luck" if not apart else "travel together" if both > luck else "avoid it"

@@ -113,6 +113,25 @@ def test_faults_that_travel_together_are_told_from_luck():
 
 
 @pytest.mark.django_db
+@pytest.mark.parametrize(("others", "says"), [(0, "travel together"), (7, "within luck")])
+def test_pair_is_held_against_all_pairs_that_could_have_met(others, says):
+    """Of nine faults 36 pairs could meet: one as odd as this is among them more often than not."""
+    one, two = ("collar", "collar-stands-off"), ("back", "back-balance-short")
+    for faults, times in (([one, two], 4), ([one], 3), ([two], 3), ([], 30)):
+        for _ in range(times):
+            tried_on(*faults)
+    for number in range(others):
+        for _ in range(3):
+            tried_on(("waist", f"other-{number}"))
+
+    (line,) = explain(HALF, NOW).sheets["together"].lines
+
+    alone = fisher_exact([[4, 3], [3, 30 + 3 * others]]).pvalue
+    assert alone < 0.05 < 36 * alone or others == 0
+    assert (line[2], line[4]) == (4, says)
+
+
+@pytest.mark.django_db
 def test_alterations_are_counted_by_operation():
     for verdict in ("cured", "cured", "same"):
         altered(verdict)
