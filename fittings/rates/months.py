@@ -8,9 +8,10 @@ where a month falls on either side by unequal chances, as with few returns it mu
 are no signal, and a run counts by its own chance, at most that of eight heads in a row.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import groupby
 from math import ceil, floor, sqrt
 from statistics import NormalDist
 
@@ -56,11 +57,22 @@ class MonthlyChart:
     def signals(self) -> list[str]:
         """What the two rules say, in words."""
         beyond = [month.name for month in self.months if month.outside]
-        runs = [month.name for month in self.months if month.run]
         said = [f"{', '.join(beyond)}: outside the limits."] if beyond else []
-        if runs:
-            said.append(f"{runs[0]} to {runs[-1]}: too long on one side of the middle to be luck.")
-        return said
+        return said + [
+            f"{first} to {last}: {side} the middle in a row, longer than luck makes but seldom."
+            for first, last, side in self._runs_told()
+        ]
+
+    def _runs_told(self) -> Iterator[tuple[str, str, str]]:
+        """Each run by its first month, its last and its side; a month without any breaks none."""
+        counted = [month for month in self.months if month.n]
+        for (in_run, above), together in groupby(counted, self._place):
+            if in_run:
+                first, *_, last = [month.name for month in together]
+                yield first, last, "above" if above else "below"
+
+    def _place(self, month: Month) -> tuple[bool, bool]:
+        return month.run, month.k > month.n * (self.middle or 0)
 
 
 def monthly_chart(months: Iterable[tuple[str, int, int]]) -> MonthlyChart:

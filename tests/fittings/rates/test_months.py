@@ -52,12 +52,26 @@ def test_month_on_its_limit_is_inside():
 
 
 def test_eight_even_months_on_one_side_signal():
-    low, high = [("low", 20, 100)] * 9, [("high", 30, 100)] * 9
+    """A step in the middle of the days is two runs, one on each side, and is told as two."""
+    low = [(f"low {place}", 20, 100) for place in range(9)]
+    high = [(f"high {place}", 30, 100) for place in range(9)]
 
     chart = monthly_chart([*low, *high])
 
     assert [month.run for month in chart.months] == [True] * 18
-    assert chart.signals == ["low to high: too long on one side of the middle to be luck."]
+    assert chart.signals == [
+        "low 0 to low 8: below the middle in a row, longer than luck makes but seldom.",
+        "high 0 to high 8: above the middle in a row, longer than luck makes but seldom.",
+    ]
+
+
+def test_two_runs_on_one_side_are_not_one_where_others_lie_between():
+    low, between = [("low", 20, 100)] * 9, [("between", 55, 100)] * 3
+    months = [(f"{name} {place}", k, n) for place, (name, k, n) in enumerate(low + between + low)]
+
+    first, second = monthly_chart(months).signals[-2:]
+
+    assert (first[:14], second[:16]) == ("low 0 to low 8", "low 12 to low 20")
 
 
 def test_seven_months_on_one_side_are_no_signal():
@@ -80,6 +94,7 @@ def test_month_without_deliveries_neither_counts_nor_breaks():
     shut = chart.months[4]
     assert (shut.rate, shut.low, shut.high, shut.outside, shut.run) == (None,) * 3 + (False,) * 2
     assert [month.run for month in chart.months[:4]] == [True] * 4
+    assert [said.split(":")[0] for said in chart.signals] == ["low to low", "high to high"]
 
 
 @pytest.mark.parametrize("months", [[], [("shut", 0, 0)]])
