@@ -38,11 +38,16 @@ class Difference:
         return self.low > 0 or self.high < 0
 
     def words(self) -> str:
-        """``-12 points (likely -30 to 7)``, points of a hundred; or that there are too few."""
+        """``-12 points (likely -30 to +7)``, points of a hundred; or that there are too few.
+
+        To a tenth where a range that leaves out nothing would else seem to end at nothing.
+        """
         if self.too_few or self.value is None or self.low is None or self.high is None:
             return TOO_FEW
-        value, low, high = (round(part * 100) for part in (self.value, self.low, self.high))
-        return f"{value:+d} points (likely {low:+d} to {high:+d})"
+        parts = [part * 100 for part in (self.value, self.low, self.high)]
+        tenth = 1 if self.real and 0 in map(round, parts[1:]) else None
+        value, low, high = (f"{round(part, tenth):+}" for part in parts)
+        return f"{value} points (likely {low} to {high})"
 
 
 def difference(first: Proportion, second: Proportion) -> Difference:

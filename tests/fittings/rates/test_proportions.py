@@ -62,6 +62,8 @@ def test_difference_turns_its_sign_with_its_groups(first, second):
         ((56, 70), (48, 80), "+20 points (likely +5 to +33)", True),
         ((48, 80), (56, 70), "-20 points (likely -33 to -5)", True),
         ((5, 10), (5, 10), "+0 points (likely -37 to +37)", False),
+        # To whole points this range would end at nothing, and leave it out in the same breath.
+        ((4, 150), (10, 115), "-6.0 points (likely -12.8 to -0.4)", True),
     ],
 )
 def test_difference_says_what_it_can_tell(first, second, words, real):
