@@ -12,7 +12,7 @@ from fittings.rates import Mean, Proportion, Row
 
 WIDTH, LEFT, RIGHT = 420, 20, 392
 TOP, ROW_HEIGHT = 30, 46
-LONGEST_NAME = 44
+LONGEST_NAME, LONGEST_LINE = 44, 56  # letters that fit: of a name, with what is said of it
 MOST_STEPS = 5
 STEPS = (1, 2, 5, 10, 20)  # of the axis: per cent, or fittings
 
@@ -25,9 +25,13 @@ class Tick:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """One group: its name and, unless there are too few to tell, its interval and its value."""
+    """One group: its name and, unless there are too few to tell, its interval and its value.
+
+    ``written`` is the name as it is drawn: shortened, and that there are too few.
+    """
 
     name: str
+    written: str
     figure: Proportion | Mean
     name_y: int
     line_y: int
@@ -106,8 +110,10 @@ def round_steps(top: float) -> tuple[int, int]:
 
 
 def _bar(row: Row[Proportion] | Row[Mean], y: int, axis: Axis, link: str) -> Bar:
-    name = row.name if len(row.name) <= LONGEST_NAME else f"{row.name[: LONGEST_NAME - 1]}…"
-    bar = Bar(name, row.figure, y + 20, y + 36, link=link)
+    said = f": {row.figure.shown}" if row.figure.too_few else ""
+    most = min(LONGEST_NAME, LONGEST_LINE - len(said))
+    name = row.name if len(row.name) <= most else f"{row.name[: most - 1]}…"
+    bar = Bar(row.name, f"{name}{said}", row.figure, y + 20, y + 36, link=link)
     if row.figure.too_few:
         return bar
     low, value, high = (axis.place(at) for at in _scaled(row.figure))

@@ -136,7 +136,7 @@ def _groups_told(
     """Who stands out; one group alone has nobody to stand out from."""
     asked, _ = of
     by_names = {name: counts for _, name, counts in named}
-    could = could_see(HEADINGS[asked.by].lower(), by_names)
+    could = could_see(HEADINGS[asked.by].lower(), by_names, measure.unit)
     if len(named) == 1:
         return Told(None, None, (), could)
     standings, groups = stand_out(by_names), {name: group for group, name, _ in named}
@@ -144,7 +144,7 @@ def _groups_told(
     drawn = funnel(by_names)
     return Told(
         _group_sheet(measure, asked, by_names, standings, links),
-        funnel_picture(drawn, links, measure.title) if drawn else None,
+        funnel_picture(drawn, links, measure.title, measure.unit) if drawn else None,
         _verdict(asked.by, standings, added(by_names.values())),
         could,
     )

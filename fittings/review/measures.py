@@ -13,7 +13,8 @@ class Measure:
     """One figure of the review.
 
     ``hit`` and ``among`` are the numerator and the denominator, ``day`` the day that decides the
-    period; ``columns`` head the numerator, the denominator and the figure.
+    period; ``columns`` head the numerator, the denominator and the figure; ``unit`` is what the
+    denominator counts.
     """
 
     key: str
@@ -22,6 +23,7 @@ class Measure:
     among: str
     day: str
     columns: tuple[str, str, str]
+    unit: str = "garments"
 
 
 REMAKES = Measure(
@@ -50,6 +52,7 @@ CURES = Measure(
     "not count yet",
     day="the day of the fitting that first judged the alteration",
     columns=("Cured", "Judged", "Rate"),
+    unit="alterations",
 )
 FITTINGS = Measure(
     key="fittings",

@@ -6,10 +6,10 @@ square, what is inside an open circle, and every mark is named in the table bene
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
-from fittings.rates import Funnel, FunnelPoint, MonthlyChart, Returning
+from fittings.rates import Funnel, MonthlyChart, Returning
 from fittings.rates.funnel import BEYOND_OUTER
 from fittings.rates.returning import Step
 from fittings.review.charts import MOST_STEPS, round_steps
@@ -20,6 +20,8 @@ MOST_BEAMS = 12
 MOST_NAMES = 12  # of months under the axis
 APART = 36  # of marks that are touched, two of 16 about
 LETTER, LINE = 9, 17  # about the width of a letter at 16 units, and the height of its line
+FARTHEST = 8  # half lines that a name may stand above or below its mark
+Box = tuple[float, float, float]  # left, right and base line of a name
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,11 @@ class Mark:
     name_x: float = 0
     anchor: str = "start"
     name_y: float = 0
+
+    @property
+    def led(self) -> bool:
+        """Whether its name stands so far off that a line has to lead to it."""
+        return bool(self.name) and abs(self.name_y - _level(self.y)) >= LINE
 
     @property
     def corner(self) -> tuple[float, float]:
@@ -134,8 +141,8 @@ def month_picture(chart: MonthlyChart, links: Sequence[str], title: str) -> Pict
     )
 
 
-def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
-    """The groups by their number, with the limits that luck keeps to."""
+def funnel_picture(found: Funnel, links: Sequence[str], title: str, unit: str) -> Picture:
+    """The groups by their number of ``unit``, with the limits that luck keeps to."""
     scale = Scale.holding(
         [*(point.rate for point in found.points), *(high for _, high in found.outer[3:])]
     )
@@ -154,11 +161,18 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
             for side in (0, 1)
         ]
 
-    written: list[tuple[float, float, float]] = []
     marks = [
-        _group_mark(point, link, x(point.n), scale.y(point.rate), written)
+        Mark(
+            x(point.n),
+            scale.y(point.rate),
+            f"{point.name}: {point.k} of {point.n}, {point.lies}",
+            link,
+            # One in twenty equal rows lies beyond the inner limits: that names nobody.
+            point.lies == BEYOND_OUTER,
+        )
         for point, link in zip(found.points, links, strict=True)
     ]
+    marks = _named(marks, [point.name for point in found.points])
     beyond = [f"{mark.says}." for mark in marks if mark.beyond]
     return Picture(
         "groups",
@@ -171,43 +185,65 @@ def funnel_picture(found: Funnel, links: Sequence[str], title: str) -> Picture:
         scale.y(found.target),
         [Tick(x(n), str(n)) for n in _round_numbers(most)],
         scale.ticks(),
-        "garments",
+        unit,
     )
 
 
-def _group_mark(
-    point: FunnelPoint, link: str, x: float, y: float, written: list[tuple[float, float, float]]
-) -> Mark:
-    """A group at its place, its name beside it where it runs into none of those written."""
-    length = LETTER * len(point.name)
-    ends = x + length + 12 > RIGHT
-    name_x = x - 12 if ends else x + 12
-    left = name_x - length if ends else name_x
-    return Mark(
-        x,
-        y,
-        f"{point.name}: {point.k} of {point.n}, {point.lies}",
-        link,
-        # One in twenty equal rows lies beyond the inner limits: that names nobody.
-        point.lies == BEYOND_OUTER,
-        point.name,
-        name_x,
-        "end" if ends else "start",
-        _free(written, left, left + length, min(y + 5, BOTTOM - 7)),
+def _named(marks: Sequence[Mark], names: Sequence[str]) -> list[Mark]:
+    """The marks with their names beside them where there is room; the table holds each name.
+
+    Those that need no line to lead to them come first, so that none is taken for another's.
+    """
+    named: dict[int, Mark] = {}
+    for steps in ((0,), sorted(range(-FARTHEST, FARTHEST + 1), key=abs)):
+        for place, (mark, name) in enumerate(zip(marks, names, strict=True)):
+            if place not in named:
+                others = [other for other in marks if other is not mark]
+                found = _beside(
+                    mark, name, steps, [*map(_kept_clear, others), *map(_box, named.values())]
+                )
+                named |= {place: found} if found else {}
+    return [named.get(place, mark) for place, mark in enumerate(marks)]
+
+
+def _beside(mark: Mark, name: str, steps: Sequence[int], taken: Sequence[Box]) -> Mark | None:
+    """The mark with its name to the right or the left, by as few half lines off as it can be."""
+    for step in steps:
+        for anchor, name_x in (("start", mark.x + 12), ("end", mark.x - 12)):
+            height = round(_level(mark.y) + step * LINE / 2, 1)
+            named = replace(mark, name=name, name_x=name_x, anchor=anchor, name_y=height)
+            if _is_free(_box(named), taken):
+                return named
+    return None
+
+
+def _level(y: float) -> float:
+    """The base line of words at the height of a mark, above the axis."""
+    return min(y + 5, BOTTOM - 7)
+
+
+def _kept_clear(mark: Mark) -> Box:
+    """Where no other's name stands: over a mark, or so near that it would be taken for its name."""
+    return mark.x - 20, mark.x + 20, _level(mark.y)
+
+
+def _box(named: Mark) -> Box:
+    length = LETTER * len(named.name)
+    left = named.name_x if named.anchor == "start" else named.name_x - length
+    return left, left + length, named.name_y
+
+
+def _is_free(box: Box, taken: Sequence[Box]) -> bool:
+    """Whether a name fits in the picture there, and runs into nothing."""
+    left, right, height = box
+    return (
+        left >= LEFT
+        and right <= RIGHT
+        and LINE <= height <= BOTTOM - 7
+        and not any(
+            left < end and begin < right and abs(height - at) < LINE for begin, end, at in taken
+        )
     )
-
-
-def _free(
-    written: list[tuple[float, float, float]], left: float, right: float, wanted: float
-) -> float:
-    """The height nearest above the wanted one where a name runs into no other; it is kept."""
-    height = wanted
-    while any(
-        left < end and begin < right and abs(height - at) < LINE for begin, end, at in written
-    ):
-        height -= LINE / 2
-    written.append((left, right, height))
-    return round(height, 1)
 
 
 def curve_picture(curve: Returning, links: Mapping[int, str], title: str) -> Picture:
@@ -264,7 +300,7 @@ class Beam:
     """One bar of a Pareto drawing: its length, and its words beside it."""
 
     name: str
-    count: int
+    counted: str
     share: str
     y: int
     length: float
@@ -287,7 +323,11 @@ class Beams:
 
 
 def beams(
-    key: str, title: str, rows: Sequence[tuple[str, int, str]], lead: str = "Most often"
+    key: str,
+    title: str,
+    rows: Sequence[tuple[str, int, str]],
+    lead: str = "Most often",
+    unit: str = "",
 ) -> Beams:
     """Bars of rows of (name, count, link), longest first, with what they make up together."""
     first, total = rows[:MOST_BEAMS], sum(count for _, count, _ in rows)
@@ -295,9 +335,10 @@ def beams(
     drawn, so_far = [], 0
     for place, (name, count, link) in enumerate(first):
         so_far += count
-        share = f"{count} ({so_far * 100 / total:.0f} % so far)" if total else str(count)
-        drawn.append(Beam(name, count, share, 44 * place, round(440 * count / highest, 1), link))
-    says = "; ".join(f"{beam.name} {beam.count}" for beam in drawn[:3])
+        counted = f"{count}{unit}"
+        share = f"{counted} ({so_far * 100 / total:.0f} % so far)" if total else counted
+        drawn.append(Beam(name, counted, share, 44 * place, round(440 * count / highest, 1), link))
+    says = "; ".join(f"{beam.name} {beam.counted}" for beam in drawn[:3])
     return Beams(key, title, f"{lead}: {says}." if says else "", drawn, 44 * len(drawn) + 4)
 
 

@@ -8,7 +8,7 @@ from fittings.review.queries import added
 TIMES_THE_RATE = (2, 3)
 
 
-def could_see(what: str, counts: Mapping[str, tuple[int, int]], of: str = "garments") -> list[str]:
+def could_see(what: str, counts: Mapping[str, tuple[int, int]], of: str) -> list[str]:
     """In sentences, for rows of (hits, among); ``what`` is a row, ``of`` what it counts among."""
     hits, total = added(counts.values())
     if len(counts) == 1:
@@ -27,7 +27,7 @@ def could_see(what: str, counts: Mapping[str, tuple[int, int]], of: str = "garme
         for times, chance in chances.items()
     ]
     said = (
-        f"With {len(sizes)} rows and {usual} {of} in the middle one, such a {what} would be "
+        f"With {len(sizes)} rows and {usual} {of} in the middle one, such {_one(what)} would be "
         f"named, {', '.join(found)} of 100 such times. If all are equal, anyone at all is named in "
         "5 of 100 at most."
     )
@@ -38,6 +38,10 @@ def could_see(what: str, counts: Mapping[str, tuple[int, int]], of: str = "garme
         said,
         f"To name one at twice the {named} 4 times in 5 takes about {each} {of} each.",
     ]
+
+
+def _one(what: str) -> str:
+    return f"an {what}" if what.startswith("a") else f"a {what}"
 
 
 def _to_three_figures(number: float) -> float:

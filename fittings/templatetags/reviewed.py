@@ -89,10 +89,8 @@ def chart_bars(chart: Chart) -> SafeString:
 
 @lru_cache(maxsize=KEPT)
 def _bar(bar: Bar, width: int) -> SafeString:
-    few = bar.figure.too_few
-    name = f"{bar.name}: {bar.figure.shown}" if few else bar.name
-    drawn = format_html('<text x="4" y="{}">{}</text>', bar.name_y, name)
-    if not few:
+    drawn = format_html('<text x="4" y="{}">{}</text>', bar.name_y, bar.written)
+    if not bar.figure.too_few:
         drawn += format_html(
             '<line x1="{}" x2="{}" y1="{y}" y2="{y}" stroke="currentColor" stroke-width="3" '
             'stroke-linecap="round" /><circle cx="{}" cy="{y}" r="6" />',
@@ -167,6 +165,9 @@ def _mark(mark: Mark, ink: str, linked: bool) -> SafeString:  # noqa: FBT001
     else:
         circle = '<circle cx="{}" cy="{}" r="6" fill="#ffffff" stroke="{}" stroke-width="2.5" />'
         drawn += format_html(circle, mark.x, mark.y, ink)
+    if mark.led:
+        lead = '<line x1="{}" y1="{}" x2="{}" y2="{}" stroke="{}" stroke-width="1" />'
+        drawn = format_html(lead, mark.x, mark.y, mark.name_x, mark.name_y - 5, ink) + drawn
     if mark.name:
         name = '<text x="{}" y="{}" text-anchor="{}">{}</text>'
         drawn += format_html(name, mark.name_x, mark.name_y, mark.anchor, mark.name)
@@ -193,7 +194,7 @@ def _beam(beam: Beam, width: int, ink: str, linked: bool) -> SafeString:  # noqa
         beam.share,
         ink=ink,
     )
-    return _linked(drawn, beam.link if linked else "", f"{beam.name}: {beam.count}")
+    return _linked(drawn, beam.link if linked else "", f"{beam.name}: {beam.counted}")
 
 
 @register.simple_tag

@@ -1,7 +1,9 @@
 import pytest
 
 from fittings.rates import Row, mean_from_sums, proportion
+from fittings.rates.funnel import funnel
 from fittings.review.charts import LEFT, RIGHT, interval_chart
+from fittings.review.pictures import funnel_picture
 
 
 def chart_of(*counts, whole=(5, 100)):
@@ -69,4 +71,67 @@ def test_chart_of_means_counts_fittings_from_zero():
 def test_chart_shortens_names_too_long_to_draw():
     (bar,) = interval_chart([Row("x" * 80, proportion(1, 10))], proportion(1, 10)).bars
 
-    assert bar.name == "x" * 43 + "…"
+    assert bar.written == "x" * 43 + "…"
+
+
+def test_chart_shortens_a_name_by_what_is_said_after_it():
+    (bar,) = interval_chart([Row("x" * 80, proportion(1, 2))], proportion(1, 2)).bars
+
+    assert bar.written.endswith("x…: too few to tell")
+    assert len(bar.written) == 56
+
+
+# -- names beside marks ----------------------------------------------------------------------------
+
+
+def drawn_names(*counts):
+    """The marks of rows with long names, by (hits, among)."""
+    names = [f"Somebody Longname {number}" for number in range(len(counts))]
+    found = funnel(dict(zip(names, counts, strict=True)))
+    return funnel_picture(found, [""] * len(counts), "Cured", "alterations")
+
+
+def box_of(mark):
+    """Left, right and base line of a name."""
+    length = 9 * len(mark.name)
+    left = mark.name_x if mark.anchor == "start" else mark.name_x - length
+    return left, left + length, mark.name_y
+
+
+@pytest.mark.parametrize(
+    "counts",
+    [
+        [(88, 129), (75, 107), (71, 147)],
+        [(2, 47), (1, 51), (1, 52)],
+        [(number, 40 + number) for number in range(3, 15)],
+    ],
+)
+def test_names_run_into_no_mark_and_no_name(counts):
+    marks = drawn_names(*counts).marks
+    named = [mark for mark in marks if mark.name]
+
+    assert len(named) >= min(len(marks), 6)
+    for mark in named:
+        left, right, level = box_of(mark)
+        assert LEFT <= left < right <= 640
+        assert 12 <= level <= 240
+        for other in marks:
+            if other is mark:
+                continue
+            # So near beside a mark it would be taken for that one's name.
+            beside = right <= other.x - 18 or other.x + 18 <= left
+            assert beside or abs(other.y - level + 5) >= 12
+            if other.name:
+                begin, end, at = box_of(other)
+                assert right <= begin or end <= left or abs(level - at) >= 17
+
+
+def test_line_leads_to_a_name_that_stands_off_its_mark():
+    marks = drawn_names((88, 129), (88, 129), (71, 147)).marks
+
+    assert [mark.led for mark in marks].count(True) >= 1
+    assert all(mark.led == (abs(mark.name_y - mark.y - 5) >= 17) for mark in marks if mark.name)
+
+
+def test_picture_counts_what_its_rows_are_made_of():
+    assert drawn_names((88, 129), (75, 107)).foot == "alterations"

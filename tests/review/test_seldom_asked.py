@@ -97,7 +97,7 @@ def test_alterations_say_beforehand_what_they_could_show():
 
 
 def test_few_garments_are_said_to_show_nothing():
-    said = could_see("cutter", {"Ada": (1, 9), "Ben": (0, 9)})
+    said = could_see("cutter", {"Ada": (1, 9), "Ben": (0, 9)}, "garments")
 
     assert said[0] == (
         "With 2 rows and 9 garments in the middle one, such a cutter would be named, at 2 times "

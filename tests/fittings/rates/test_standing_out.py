@@ -51,7 +51,7 @@ def named(counts, n):
 
 def squares(counts, n):
     """Whom the picture of the same page marks as beyond its limits."""
-    drawn = funnel_picture(funnel(house(counts, n)), [""] * len(counts), "Returns")
+    drawn = funnel_picture(funnel(house(counts, n)), [""] * len(counts), "Returns", "garments")
     return [mark.beyond for mark in drawn.marks]
 
 
