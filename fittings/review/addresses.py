@@ -17,6 +17,18 @@ def behind(measure: Measure, asked: Asked, **more: str) -> str:
     return _with(_page("review:behind_page", measure.key), asked, more)
 
 
+def behind_part(measure: Measure, asked: Asked, first: datetime.date, months: int = 1) -> str:
+    """The same for so many months of the days asked about, which stay there for the way back."""
+    last = months_on(first, months) - datetime.timedelta(days=1)
+    part = part_of(asked, first, last)
+    return behind(measure, asked, first=part.since.isoformat(), last=part.until.isoformat())
+
+
+def part_of(asked: Asked, first: datetime.date, last: datetime.date) -> Asked:
+    """The days from ``first`` to ``last``, as far as they were asked about."""
+    return replace(asked, since=max(first, asked.since), until=min(last, asked.until))
+
+
 def behind_rows(sheet: str, asked: Asked, rows: Iterable[str]) -> list[str]:
     """The addresses of the garments behind rows of any other table."""
     page = _with(_page("review:row_page", sheet), asked, {})
@@ -41,15 +53,9 @@ def behind_groups(measure: Measure, asked: Asked, groups: Iterable[Group]) -> li
     if asked.by in TIMES:
         months = 3 if asked.by is By.QUARTER else 1
         days = [group for group in groups if isinstance(group, datetime.date)]
-        return [behind(measure, within(asked, first, months)) for first in days]
+        return [behind_part(measure, asked, first, months) for first in days]
     page = behind(measure, asked)
     return [f"{page}&group={quote(key_of(group))}" for group in groups]
-
-
-def within(asked: Asked, first: datetime.date, months: int = 1) -> Asked:
-    """So many months from ``first`` on, as far as they were asked about."""
-    last = months_on(first, months) - datetime.timedelta(days=1)
-    return replace(asked, since=max(first, asked.since), until=min(last, asked.until))
 
 
 @cache

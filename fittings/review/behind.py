@@ -1,12 +1,12 @@
 """The garments behind a figure: who clicks on a point sees what it is made of."""
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.core.paginator import Page
 
-from fittings.review.asking import TIMES, Asked, Group, key_of
+from fittings.review.asking import TIMES, Asked, By, Group, key_of
 from fittings.review.facts import garments_behind, monthly
 from fittings.review.labels import name_groups
 from fittings.review.measures import Measure
@@ -44,7 +44,8 @@ def behind_figure(
     Raises UnknownGroupError. A page there is none of is the nearest there is.
     """
     if group is None or asked.by in TIMES:
-        name, found = "", garments_behind(measure.key, asked, now)
+        # By fault a garment without one would be left out.
+        name, found = "", garments_behind(measure.key, replace(asked, by=By.KIND), now)
     else:
         key = _group_named(measure, asked, now, group)
         name = name_groups(asked.by, [key])[key]

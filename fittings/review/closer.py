@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from operator import itemgetter
 
 from fittings.rates import (
     MonthlyChart,
@@ -20,7 +21,7 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.months import RULES
-from fittings.review.addresses import behind, behind_groups, behind_rows, within
+from fittings.review.addresses import behind, behind_groups, behind_part, behind_rows
 from fittings.review.asking import TIMES, Asked, By, Counts, Group, key_of, months_on
 from fittings.review.facts import Monthly, monthly, out_so_long
 from fittings.review.labels import HEADINGS, Names, name_groups
@@ -82,7 +83,7 @@ def look_closer(
     counts = by_group(found)
     whole = added(counts.values())
     names = name_groups(base.by, set(counts))
-    of = base, behind(measure, base)
+    of = asked, behind(measure, asked)
     months = _months_told(measure, of, tuple(_months(base, found)))
     pictures = {"months": months.picture}
     by_names = tuple((group, names[group], counts[group]) for group in counts)
@@ -99,7 +100,9 @@ def look_closer(
         [*groups.said, *(months.said or ["No month stands out."])],
         compare(proportion(*whole), proportion(*added(earlier.values()))),
         then,
-        [(key_of(group), names[group]) for group in counts] if groups.sheet else [],
+        sorted(((key_of(group), names[group]) for group in counts), key=itemgetter(1))
+        if groups.sheet
+        else [],
         _held_against_each_other(counts, names, pair) if groups.sheet else "",
         list(groups.could_see),
         months.sheet,
@@ -159,10 +162,12 @@ def _curve_told(of: tuple[Asked, str], rows: Sequence[tuple[int, bool, int]]) ->
 
 
 def _held_against_each_other(counts: Counts, names: Names, pair: tuple[str, str]) -> str:
-    """A plain sentence on two groups; empty unless the address names two that are there."""
+    """A plain sentence on two groups; empty unless the address names such as are there."""
     keys = {key_of(group): group for group in counts}
-    if pair[0] == pair[1] or not {*pair} <= {*keys}:
+    if not {*pair} <= {*keys}:
         return ""
+    if pair[0] == pair[1]:
+        return "Choose two different rows to hold against each other."
     first, second = (keys[key] for key in pair)
     said = compare(proportion(*counts[first]), proportion(*counts[second]), names[second])
     return f"{names[first]} {said}"
@@ -189,7 +194,7 @@ def _months(asked: Asked, found: Monthly) -> list[tuple[str, int, int]]:
 
 
 def _month_links(measure: Measure, asked: Asked) -> list[str]:
-    return [behind(measure, within(asked, month)) for month in months_of(asked)]
+    return [behind_part(measure, asked, month) for month in months_of(asked)]
 
 
 def _month_sheet(measure: Measure, chart: MonthlyChart, links: Sequence[str]) -> Sheet:

@@ -1,6 +1,7 @@
 """What the owner asks of the review. It stands in the address, so a page can be kept or sent."""
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -11,11 +12,16 @@ from django.http import QueryDict
 
 from customers.form_fields import EntryForm
 from customers.people import name_of
+from fittings.review.addresses import part_of
 from fittings.review.asking import Asked, By, months_on
 from fittings.review.labels import cut_name, who_has_cut
 from garments.models import CutVersion, Kind
 
 EARLIEST, LATEST = datetime.date(1900, 1, 1), datetime.date(2199, 12, 31)
+BOUNDS = [
+    MinValueValidator(EARLIEST, f"Give a day of {EARLIEST.year} or later."),
+    MaxValueValidator(LATEST, f"Give a day of {LATEST.year} or earlier."),
+]
 MONTHS = 12
 
 
@@ -35,7 +41,7 @@ def day_field(label: str, *, required: bool = True) -> forms.DateField:
         required=required,
         input_formats=["%Y-%m-%d", "%d/%m/%Y"],
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
-        validators=[MinValueValidator(EARLIEST), MaxValueValidator(LATEST)],
+        validators=BOUNDS,
         error_messages={
             "required": "Give a day.",
             "invalid": "Give the day as year-month-day, such as 2026-03-31.",
@@ -93,7 +99,7 @@ class AskForm(forms.Form):
     @property
     def asked(self) -> Asked:
         """The question of a valid form."""
-        return Asked(**{**self.cleaned_data, "by": By(self.cleaned_data["by"])})
+        return _asked(self.cleaned_data)
 
 
 class CloserForm(AskForm):
@@ -115,9 +121,7 @@ class CloserForm(AskForm):
 
     @property
     def asked(self) -> Asked:
-        own = ("than_since", "than_until")
-        plain = {name: value for name, value in self.cleaned_data.items() if name not in own}
-        return Asked(**{**plain, "by": By(plain["by"])})
+        return _asked(self.cleaned_data, but=("than_since", "than_until"))
 
     @property
     def than(self) -> Asked | None:
@@ -128,6 +132,33 @@ class CloserForm(AskForm):
         return replace(self.asked, since=since, until=self.cleaned_data["than_until"])
 
 
+class WhyForm(AskForm):
+    """The same without rows, which say nothing there: they are only kept for the way back."""
+
+    by = forms.CharField(required=False, widget=forms.HiddenInput)  # type: ignore[assignment]
+
+    def clean_by(self) -> str:
+        by: str = self.cleaned_data["by"]
+        return by if by in By.values else By.CUTTER
+
+
+class PartForm(AskForm):
+    """The same, with the part of the days that a mark or a line is of."""
+
+    first = day_field("Of these, from", required=False)
+    last = day_field("Of these, to", required=False)
+
+    @property
+    def asked(self) -> Asked:
+        return _asked(self.cleaned_data, but=("first", "last"))
+
+    @property
+    def part(self) -> Asked:
+        """The question for that part alone; for all the days where the address names none."""
+        asked, given = self.asked, self.cleaned_data
+        return part_of(asked, given["first"] or asked.since, given["last"] or asked.until)
+
+
 class LetterForm(forms.Form):
     """Which month the letter tells of."""
 
@@ -135,7 +166,7 @@ class LetterForm(forms.Form):
         label="Month",
         input_formats=["%Y-%m"],
         widget=forms.DateInput({"type": "month"}, format="%Y-%m"),
-        validators=[MinValueValidator(EARLIEST), MaxValueValidator(LATEST)],
+        validators=BOUNDS,
         error_messages={
             "required": "Give a month.",
             "invalid": "Give the month as year-month, such as 2026-03.",
@@ -153,6 +184,12 @@ class LetterForm(forms.Form):
         if month > self.today:
             raise forms.ValidationError("This month has not begun.")
         return month
+
+
+def _asked(cleaned: dict[str, Any], but: Sequence[str] = ()) -> Asked:
+    """The question, without the fields that only some forms have."""
+    plain = {name: value for name, value in cleaned.items() if name not in but}
+    return Asked(**{**plain, "by": By(plain["by"])})
 
 
 def _usual_start(today: datetime.date) -> datetime.date:

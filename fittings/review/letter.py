@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils import timezone
 
 from customers.models import House
@@ -24,7 +25,7 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.standing_out import FALSE_ALARMS
-from fittings.review.addresses import behind
+from fittings.review.addresses import behind, behind_part
 from fittings.review.asking import Asked, By, months_on
 from fittings.review.facts import Monthly
 from fittings.review.labels import HEADINGS, name_groups
@@ -95,6 +96,7 @@ def write_letter(
     by_cutter = {key: answer(replace(year, by=By.CUTTER), now) for key, year in _years(month, now)}
     found = {measure: by_cutter[measure in WATCHED].monthly(measure) for measure in RATES}
     lines: list[list[SheetCell]] = []
+    links = [behind(measure, asked_of(years[measure])) for measure in RATES]
     changed: list[str] = []
     same: list[str] = []
     for measure in RATES:
@@ -105,13 +107,13 @@ def write_letter(
         lines.append(_rate_line(measure, years[measure], this, before, apart))
         (changed if apart.real else same).append(_sentence(measure, this, before, apart))
     house = House.get()
-    costs, costs_said = costs_of(asked, now, house)
+    costs, costs_said = costs_of(asked, now, house, asked)
     chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
     return Letter(
         house.name,
         f"{month:%B %Y}",
         f"{years[RETURNS]:%B %Y}",
-        Sheet("rates", "The month in figures", RATE_COLUMNS, lines),
+        Sheet("rates", "The month in figures", RATE_COLUMNS, lines, links),
         changed,
         same,
         _look_at(found, years)[:MOST_LINES],
@@ -185,7 +187,8 @@ def _months(found: Monthly, month: datetime.date) -> list[tuple[str, int, int]]:
 def _month_links(month: datetime.date) -> list[str]:
     """Where the returns of each of the thirteen months stand."""
     months = [months_on(month, -back) for back in range(MONTHS_BEFORE, -1, -1)]
-    return [behind(RETURNS, asked_of(at)) for at in months]
+    asked = Asked(months[0], asked_of(month).until)
+    return [behind_part(RETURNS, asked, at) for at in months]
 
 
 def _rate_line(
@@ -270,4 +273,5 @@ def _promise_sheet(at_risk: Sequence[tuple[Garment, str]], today: datetime.date)
         for garment, why in at_risk
     ]
     columns = ["Garment", "Kind", "Promised for", "Days left", "Why"]
-    return Sheet("promises", "Promises at risk", columns, lines)
+    links = [reverse("folios:garment_folio", args=[garment.number]) for garment, _ in at_risk]
+    return Sheet("promises", "Promises at risk", columns, lines, links)

@@ -12,6 +12,7 @@ from garments.models import Garment
 
 ON_A_PAGE = 50
 MOST_PAGES = 1_000_000  # a number beyond any database's would be refused by it
+DIGITS = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,10 @@ def fetch_page(piece: Piece, asked: Asked, number: str | None) -> Paged:
 
 
 def _number(number: str | None) -> int:
-    return min(max(int(number), 1), MOST_PAGES) if number and number.isdecimal() else 1
+    if not number or not number.isdecimal():
+        return 1
+    # Python itself refuses to read thousands of digits.
+    return min(max(int(number), 1), MOST_PAGES) if len(number) <= DIGITS else MOST_PAGES
 
 
 def _fetch(piece: Piece, asked: Asked, number: int) -> Fetched:

@@ -23,7 +23,7 @@ from fittings.review.charts import Chart, interval_chart
 from fittings.review.closer import OVERLAP, look_closer
 from fittings.review.exports import Exported, to_csv
 from fittings.review.figures import Table
-from fittings.review.forms import AskForm, CloserForm, LetterForm, SendForm
+from fittings.review.forms import AskForm, CloserForm, LetterForm, PartForm, SendForm, WhyForm
 from fittings.review.keeping import ask_kept_as, kept_as, of_one_state, today_begins
 from fittings.review.letter import asked_of, print_letter, promises_at_risk, write_letter
 from fittings.review.measures import DEFINED, MEASURES, RATES, RETURNS, Measure, measure_of
@@ -115,16 +115,17 @@ def closer_page(request: HttpRequest, table: str) -> HttpResponse:
 def behind_page(request: HttpRequest, table: str) -> HttpResponse:
     """The garments behind one figure."""
     measure = _rate(table)
-    form = AskForm(request.GET, timezone.localdate())
+    form = PartForm(request.GET, timezone.localdate())
     group = request.GET.get("group")
     context: dict[str, Any] = {"form": form, "measure": measure}
     if form.is_valid():
+        asked = form.part
         try:
-            context["behind"] = behind_figure(
-                measure, form.asked, today_begins(), group, request.GET.get("page")
-            )
+            found = behind_figure(measure, asked, today_begins(), group, request.GET.get("page"))
         except UnknownGroupError:
             context["unknown"] = group
+        else:
+            context |= {"behind": found, "asked": asked}
     return render(request, "review/behind_page.html", context)
 
 
@@ -181,7 +182,7 @@ def review_csv(request: HttpRequest, table: str) -> HttpResponse:
 @of_one_state
 def why_page(request: HttpRequest) -> HttpResponse:
     """What is behind the figures."""
-    form = AskForm(request.GET, timezone.localdate())
+    form = WhyForm(request.GET, timezone.localdate())
     context: dict[str, Any] = {"form": form, **_kept(request)}
     if form.is_valid():
         context["why"] = SimpleLazyObject(lambda: explain(form.asked, today_begins()))
@@ -192,7 +193,7 @@ def why_page(request: HttpRequest) -> HttpResponse:
 @of_one_state
 def why_csv(request: HttpRequest, sheet: str) -> HttpResponse:
     """One table of the page that says why, as CSV."""
-    form = AskForm(request.GET, timezone.localdate())
+    form = WhyForm(request.GET, timezone.localdate())
     if not form.is_valid():
         return _explained(request, "review:why_page")
     asked = form.asked

@@ -49,8 +49,8 @@ class Why:
 
 def explain(asked: Asked, now: datetime.datetime) -> Why:
     """Ten statements, whatever the data."""
+    of = About(asked, behind(RETURNS, asked), house_book().state)  # its rows go with the links
     asked = replace(asked, by=By.KIND)  # by fault a garment would count once for each of its own
-    of = About(asked, behind(RETURNS, asked), house_book().state)
     seen = tuple(why_facts.faults_seen(asked))
     kind = asked.kind or Kind.COAT
     zones = Counter({row.zone: 0 for row in seen if row.kind == kind})
@@ -58,7 +58,7 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
         if row.kind == kind:
             zones[row.zone] += row.times
     pairs = tuple(why_facts.faults_together(asked))
-    cost, cost_said = costs_of(asked, now, House.get())
+    cost, cost_said = costs_of(asked, now, House.get(), of.asked)
     weeks = tuple(why_facts.days_at_stages(asked).items())
     cures, cures_said = _cures(of, tuple(why_facts.operations_judged(asked).items()))
     sheets = [
@@ -76,8 +76,9 @@ def explain(asked: Asked, now: datetime.datetime) -> Why:
         key: beams(key, title, _counted(by_key[key]))
         for key, title in (("faults", "Faults seen"), ("causes", "Causes taken"))
     }
-    bars["weeks"] = beams("weeks", "Days at each stage", _days(asked, dict(weeks)), "Most days")
-    links = dict(zip(zones, behind_rows("zones", asked, zones), strict=True))
+    days = _days(of.asked, dict(weeks))
+    bars["weeks"] = beams("weeks", "Days at each stage", days, "Longest", " days")
+    links = dict(zip(zones, behind_rows("zones", of.asked, zones), strict=True))
     drawn = heat(kind, zones, links)
     return Why(
         by_key,
@@ -226,14 +227,17 @@ def _weeks(of: About, found: Sequence[tuple[str, tuple[int, float]]]) -> Sheet:
         if times:
             label = stage.label.capitalize()
             share = Share(days / total if total else None)
-            lines.append([label, times, Tenths(days / times), share])
+            lines.append([label, times, Tenths(days / times), Tenths(days), share])
             links.append(behind_row("weeks", of.asked, stage))
-    columns = ["Standing at", "Times", "Days each", "Share of the days"]
+    columns = ["Standing at", "Times", "Days each", "Days in all", "Share of the days"]
     return Sheet("weeks", "Where the weeks go", columns, lines, links)
 
 
-def costs_of(asked: Asked, now: datetime.datetime, house: House) -> tuple[Sheet, str]:
-    """The costs, and what they say; the letter prints them too."""
+def costs_of(asked: Asked, now: datetime.datetime, house: House, named: Asked) -> tuple[Sheet, str]:
+    """The costs, and what they say; the letter prints them too.
+
+    ``named`` is the question as its links name it; ``asked`` is not by fault.
+    """
     recuts = why_facts.recuts(asked)
     left = left_the_work(asked, now).values()
     again = remake_cost(
@@ -248,7 +252,7 @@ def costs_of(asked: Asked, now: datetime.datetime, house: House) -> tuple[Sheet,
     columns = ["What", "Times", "Bench minutes", "Metres of cloth", "Cost"]
     said = _costs_said(house, again, sum(one.ripe for one in left), sum(r.without for r in recuts))
     shown = lines if again.times or back.times else []
-    links = [behind_row("costs", asked, "remakes"), behind(RETURNS, asked)][: len(shown)]
+    links = [behind_row("costs", named, "remakes"), behind(RETURNS, named)][: len(shown)]
     return Sheet("costs", "What remakes and returns cost", columns, shown, links), said
 
 

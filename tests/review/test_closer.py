@@ -6,6 +6,7 @@ import io
 import re
 
 import pytest
+from django.http import QueryDict
 from django.utils.html import strip_tags
 
 from fittings.review.asking import Asked, By
@@ -92,6 +93,8 @@ def test_rate_above_a_half_is_doubled_in_its_misses():
 
     assert " at 2 times the misses of all in " in said[0]
     assert said[1].startswith("To name one at twice the misses 4 times in 5 takes about ")
+    assert said[1].endswith(" alterations each.")
+    assert "12 alterations in the middle one" in said[0]
 
 
 def test_these_days_are_held_against_as_many_before():
@@ -149,6 +152,25 @@ def test_unknown_row_is_held_against_nothing(owner, other):
     ]
 
     assert closer.pair == ""
+
+
+def test_row_held_against_itself_is_told(owner):
+    many, _ = lived(times=5)
+
+    pair = {"one": many.pk, "other": many.pk}
+    page = owner.get("/review/returns/", {**DAYS, **pair}).content.decode()
+
+    assert '<p id="pair">Choose two different rows' in page
+
+
+def test_rows_to_choose_from_stand_by_name_and_two_are_offered(owner):
+    lived(times=5)
+
+    page = owner.get("/review/returns/", DAYS)
+    other = re.search(r'<select id="other".*?</select>', page.content.decode(), re.DOTALL)[0]
+
+    assert [name for _, name in page.context["closer"].keys] == ["Ada Hale", "Ben Hale"]
+    assert re.search(r"selected>(.*?)<", other)[1] == "Ben Hale"
 
 
 def test_late_counts_the_days_after_the_promise():
@@ -231,6 +253,34 @@ def test_behind_a_month_stand_its_garments(owner):
 
     assert [(garment.stage, hit) for garment, hit in behind.shown].count(("ordered", True)) == 1
     assert (behind.all, behind.hits) == (2, 1)
+
+
+@pytest.mark.parametrize("by", ["maker", "month", "quarter", "fault"])
+def test_way_back_from_a_month_leads_to_the_days_asked_about(owner, by):
+    lived()
+    asked = {**DAYS, "by": by}
+
+    months = owner.get("/review/returns/", asked).context["closer"].months
+    page = owner.get(months.links[1])
+    back = re.search(r'class="trail".*?href="([^"]*)"', page.content.decode())[1]
+
+    assert (page.context["behind"].all, page.context["behind"].hits) == (2, 1)
+    assert "1 February 2025 to 28 February 2025" in page.content.decode()
+    assert QueryDict(back.replace("&amp;", "&").split("?")[1]).dict() == asked
+
+
+def test_part_of_the_days_that_is_nonsense_is_answered_beside_its_field(owner):
+    page = owner.get("/review/returns/garments/", {**DAYS, "first": "soon"})
+
+    assert list(page.context["form"].errors) == ["first"]
+
+
+def test_part_beyond_the_days_asked_about_holds_nothing(owner):
+    lived()
+
+    page = owner.get("/review/returns/garments/", {**DAYS, "first": "2025-08-01"})
+
+    assert page.content.decode().count("Nothing to count") == 1
 
 
 @pytest.mark.parametrize("measure", [measure.key for measure in RATES])
@@ -344,3 +394,13 @@ def test_garments_behind_a_figure_stand_on_pages(owner):
 
     assert [len(page.context["behind"].shown) for page in pages] == [50, 2, 2]
     assert {page.context["behind"].all for page in pages} == {52}
+
+
+@pytest.mark.parametrize("page", ["9" * 5000, "-1", "1e30", "\0"])
+def test_page_that_is_no_page_is_the_nearest(owner, page):
+    for _ in range(52):
+        delivered("2025-03-01")
+
+    found = owner.get("/review/returns/garments/", {**DAYS, "page": page}).context["behind"]
+
+    assert found.all == 52

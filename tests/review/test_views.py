@@ -185,10 +185,10 @@ def test_month_without_deliveries_says_there_is_nothing(owner):
     [
         ("since", "yesterday", "Give the day as year-month-day, such as 2026-03-31."),
         ("since", "", "Give a day."),
-        ("since", "0001-01-01", "Ensure this value is greater than or equal to 1900-01-01."),
+        ("since", "0001-01-01", "Give a day of 1900 or later."),
         ("since", "2025-02-30", "Give the day as year-month-day, such as 2026-03-31."),
         ("since", "9" * 10_000, "Give the day as year-month-day, such as 2026-03-31."),
-        ("until", "9999-12-31", "Ensure this value is less than or equal to 2199-12-31."),
+        ("until", "9999-12-31", "Give a day of 2199 or earlier."),
         ("until", "2024-12-31", "This day is before the first. Give one on or after it."),
         ("by", "moon", "There are no rows by “moon”: choose one of the list."),
         ("cutter", "nobody", "“nobody” has cut nothing here: choose one of the list."),

@@ -15,6 +15,7 @@ from fittings.catalogue import Change, load
 from fittings.housebook.queries import HouseBook, one_book
 from fittings.promise import STAGES
 from fittings.review import why_facts
+from fittings.review.asking import By
 from fittings.review.costs import garment_minutes, remake_cost, return_cost, saved_by_a_point
 from fittings.review.heat import heat
 from fittings.review.sums import forget
@@ -25,7 +26,18 @@ from tests.factories import (
     GarmentFactory,
     RemakeFactory,
 )
-from tests.review.scenes import DAYS, HALF, NOW, altered, delivered, noon, reach, tried_on
+from tests.review.scenes import (
+    DAYS,
+    HALF,
+    NOW,
+    altered,
+    delivered,
+    judged,
+    looked_at,
+    noon,
+    reach,
+    tried_on,
+)
 from tests.review.test_closer import printed, rows_of
 
 
@@ -154,8 +166,8 @@ def test_weeks_are_the_days_from_stage_to_stage():
     lines = explain(HALF, NOW).sheets["weeks"].lines
 
     assert [[str(cell) for cell in line] for line in lines] == [
-        ["Ordered", "1", "10.0", "25.0 %"],
-        ["Cut", "1", "30.0", "75.0 %"],
+        ["Ordered", "1", "10.0", "10.0", "25.0 %"],
+        ["Cut", "1", "30.0", "30.0", "75.0 %"],
     ]
 
 
@@ -258,3 +270,60 @@ def test_fault_said_otherwise_is_shown_though_its_numbers_stay():
         ((name, *_),) = explain(HALF, NOW).sheets["faults"].lines
 
     assert name == "Coat, collar: Stands away"
+
+
+# -- the way on and back ---------------------------------------------------------------------------
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("by", ["maker", "fault", "moon"])
+def test_rows_of_the_review_are_kept_for_the_way_back(owner, by):
+    lived()
+
+    page = owner.get("/review/why/", {**DAYS, "by": by})
+    kept = re.search(r'<input type="hidden" name="by" value="(.*?)"', page.content.decode())[1]
+    links = [link for sheet in page.context["why"].sheets.values() for link in sheet.links]
+
+    assert kept == by
+    assert "Rows by" not in page.content.decode()
+    assert links
+    assert all(f"by={by if by in By.values else 'cutter'}" in link for link in links)
+
+
+@pytest.mark.django_db
+def test_costs_are_the_same_whatever_the_rows():
+    for _ in range(2):
+        garment = delivered("2026-02-10", back="2026-03-01")
+        looked_at(garment, "2026-01-10", faults=3)
+
+    lines = [explain(replace(HALF, by=by), NOW).sheets["costs"].lines for by in By]
+
+    assert {str(found[1]) for found in lines} == {str(lines[0][1])}
+    assert lines[0][1][:2] == ["Returns", 2]
+
+
+@pytest.mark.django_db
+def test_bars_of_days_say_so_and_stand_in_the_table():
+    coat = GarmentFactory()
+    for stage, day in (
+        ("ordered", "2026-01-01"),
+        ("cut", "2026-01-11"),
+        ("delivered", "2026-02-10"),
+    ):
+        reach(coat, stage, day)
+
+    why = explain(HALF, NOW)
+
+    days = {line[0]: f"{line[3].value:.0f} days" for line in why.sheets["weeks"].lines}
+    assert {beam.name: beam.counted for beam in why.bars["weeks"].beams} == days
+    assert why.bars["weeks"].says == "Longest: Cut 30 days; Ordered 10 days."
+
+
+@pytest.mark.django_db
+def test_what_could_be_seen_is_said_in_english():
+    lived()
+    judged(AlterationFactory(operation="take-in"), "same", "2026-03-02")
+
+    said = explain(HALF, NOW).said["cures"]
+
+    assert "such an alteration would be named" in said
