@@ -88,7 +88,7 @@ class Sheet:
 
     @property
     def unlinked(self) -> list[tuple[list[str], str]]:
-        """The same without a link: on the letter a line leads nowhere."""
+        """The same without a link: on paper a line leads nowhere."""
         return [(line, "") for line, _ in self.shown]
 
     @property

@@ -2,6 +2,7 @@
 
 import csv
 import datetime
+import html
 import io
 import re
 
@@ -13,6 +14,7 @@ from django.utils import timezone
 from fittings.promise import risk
 from fittings.promising.queries import read_promises
 from fittings.review.letter import write_letter
+from fittings.review.measures import RATES
 from fittings.review.sums import forget
 from tests.factories import GarmentFactory, MakerFactory, UserFactory
 from tests.review.scenes import NOW, altered, cut_again, delivered
@@ -188,3 +190,45 @@ def test_queries_stay_the_same_whatever_the_data(owner, django_assert_num_querie
 
     with django_assert_num_queries(15):
         owner.get("/review/letter/", ASKED)
+
+
+def test_lines_of_the_page_lead_to_what_is_behind_them(owner):
+    lived(year=2025)
+    GarmentFactory(promised_on=timezone.localdate(), stage="basted")
+
+    found = owner.get("/review/letter/", ASKED)
+    page = found.content.decode()
+    promised = [row[0] for row in rows_of(found, "promises")]
+    links = [html.unescape(link) for link in re.findall(r'<th scope="row"><a href="(.*?)"', page)]
+
+    assert len(links) == len(RATES) + len(promised) + 2
+    assert {f"/folio/garments/{number}/" for number in promised} <= {*links}
+    assert {owner.get(link).status_code for link in links} == {200}
+    rates = write_letter(datetime.date(2025, 3, 1), NOW).rates
+    behind = owner.get(rates.links[1]).context["behind"]
+    assert (behind.hits, behind.all) == (rates.lines[1][2], rates.lines[1][3]) == (9, 12)
+
+
+def test_month_of_the_picture_leads_to_its_garments_and_back_to_all_months(owner):
+    lived(year=2025)
+
+    march = write_letter(datetime.date(2025, 5, 1), NOW).picture.marks[-1]
+    page = owner.get(march.link)
+    back = re.search(r'class="trail".*?href="([^"]*)"', page.content.decode())[1]
+
+    assert march.says == "2025-03: 9 of 12"
+    assert (page.context["behind"].hits, page.context["behind"].all) == (9, 12)
+    assert "since=2024-05-01&amp;until=2025-05-31" in back
+
+
+def test_picture_without_a_table_says_every_month_and_what_its_lines_are(owner):
+    lived(year=2025)
+
+    page = owner.get("/review/letter/", ASKED).content.decode()
+    described = re.search(r'<desc id="months-picture-desc">(.*?)</desc>', page, re.DOTALL)[1]
+
+    picture = write_letter(datetime.date(2025, 5, 1), NOW).picture
+    assert picture.marks
+    assert all(f"{mark.says}." in described for mark in picture.marks)
+    assert "The table beneath" not in described
+    assert page.count("Dots: the limits of each month.") == 1
