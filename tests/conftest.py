@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
 from pathlib import Path
 
+import hypothesis
 import pytest
 from django.conf import global_settings
 from django.conf import settings as project
@@ -41,6 +42,9 @@ def pytest_configure(config: pytest.Config) -> None:
     ]
     # Made to be slow, the real hashers would be most of the suite's time.
     project.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    # No test is timed: the machine may be busy with others.
+    hypothesis.settings.register_profile("unhurried", deadline=None)
+    hypothesis.settings.load_profile("unhurried")
     # Eleven thousand tests are a million objects that stay: while they are made nothing of it is
     # rubbish, and afterwards looking through it for rubbish, again and again, would find none.
     gc.disable()

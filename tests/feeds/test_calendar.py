@@ -77,7 +77,7 @@ def test_calendar_has_every_property_that_must_be():
     assert [names.count(name) for name in ("UID", "DTSTAMP", "DTSTART", "DTEND")] == [2, 2, 2, 2]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.text(max_size=200), st.text(max_size=200))
 def test_lines_stay_within_octets_and_end_properly(summary, description):
     """RFC 5545, 3.1: lines of at most 75 octets without the break, CRLF, no control character."""
@@ -89,7 +89,7 @@ def test_lines_stay_within_octets_and_end_properly(summary, description):
     assert re.search(rb"[\x00-\x08\x0b-\x1f\x7f]", b"".join(lines)) is None
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.text(st.characters(exclude_categories=["Cc", "Cs"]), min_size=1, max_size=120))
 def test_text_comes_back_as_it_was(text):
     """RFC 5545, 3.3.11: backslash, semicolon, comma and line's end are escaped."""

@@ -5,7 +5,7 @@ import re
 from fractions import Fraction
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from customers import points
@@ -341,8 +341,6 @@ def test_data_of_no_shape_is_refused(data):
 
 # What holds whatever the body
 
-unhurried = settings(deadline=None)  # the machine may be busy with other tests
-
 
 bodies = st.fixed_dictionaries(
     {
@@ -366,7 +364,6 @@ def wider(cut, key, more):
     return cutting.read_cut(cut.kind, text)
 
 
-@unhurried
 @given(body=bodies, cut=cuts, more=eighths, data=st.data())
 def test_more_ease_never_makes_a_smaller_target(body, cut, more, data):
     key = data.draw(st.sampled_from(sorted(cut.points)))
@@ -380,7 +377,6 @@ def test_more_ease_never_makes_a_smaller_target(body, cut, more, data):
     assert all(after[place].length >= before[place].length for place in own)
 
 
-@unhurried
 @given(body=bodies, cut=cuts)
 def test_changing_units_changes_nothing(body, cut):
     metric = {place: parse(f"{value.mm} mm") for place, value in body.items()}
@@ -396,7 +392,6 @@ def test_changing_units_changes_nothing(body, cut):
 LESS = {("half-back", "sleeve"), ("leg-length", "rise"), ("leg-length", "back-length")}
 
 
-@unhurried
 @given(body=bodies, cut=cuts, more=eighths, data=st.data())
 def test_larger_body_never_makes_a_smaller_target(body, cut, more, data):
     place = data.draw(st.sampled_from(sorted(body)))
@@ -417,7 +412,6 @@ def test_larger_body_never_makes_a_smaller_target(body, cut, more, data):
     assert smaller == set()
 
 
-@unhurried
 @given(body=bodies, cut=cuts, by=st.integers(-16, 16), data=st.data())
 def test_wish_moves_its_target_by_itself_or_not(body, cut, by, data):
     key = data.draw(st.sampled_from(sorted(cut.points)))

@@ -119,7 +119,7 @@ def test_file_that_is_no_list_is_refused_in_a_sentence(what):
 TEXT = st.text(st.characters(blacklist_categories=("Cs", "Cc"), blacklist_characters="\ufeff"))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(rows=st.lists(st.lists(TEXT, min_size=3, max_size=3), min_size=1, max_size=5))
 def test_what_csv_wrote_is_what_is_read(rows):
     out = io.StringIO(newline="")
@@ -131,7 +131,7 @@ def test_what_csv_wrote_is_what_is_read(rows):
     assert list(cells_of(table)) == [row for row in stripped if any(row)]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(content=st.binary(max_size=300))
 def test_any_bytes_are_a_table_or_a_sentence(content):
     said = heading = ""

@@ -51,7 +51,7 @@ def test_code_is_mere_text(code):
     assert words.filled(SIX) == words
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(st.text("[]day \n", max_size=30))
 def test_filled_in_text_is_never_read_again(name):
     assert fill("Dear [customer], [day]", {"customer": name, "day": "Monday"}) == (

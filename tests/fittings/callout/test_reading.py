@@ -32,7 +32,7 @@ def covered(found):
     return {at for start, end in spans for at in range(start, end)}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(TEXTS, st.sampled_from(KINDS), st.sampled_from(["in", "cm"]))
 def test_any_text_is_read_and_none_of_it_lost(text, kind, unit):
     found = read(text, kind, unit)
@@ -42,7 +42,7 @@ def test_any_text_is_read_and_none_of_it_lost(text, kind, unit):
     assert all(text[slice(*piece.span)] == piece.text for piece in found.leftovers)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(TEXTS, st.sampled_from(KINDS))
 def test_every_entry_may_be_kept_as_the_catalogue_has_it(text, kind):
     for entry in read(text, kind).entries:
@@ -52,7 +52,7 @@ def test_every_entry_may_be_kept_as_the_catalogue_has_it(text, kind):
             assert (choice.side in ("L", "R", "both")) == bool(sided)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.permutations(["collar off 3/8", "right shoulder low 1/4", "vents pull", "back clean"]))
 def test_parts_between_commas_may_come_in_any_order(parts):
     found = read(", ".join(parts))

@@ -144,7 +144,7 @@ def test_unconnected_parts_equal_the_whole():
     assert close(found, apart)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(seed=st.integers(0, 10_000))
 def test_absent_fault_never_raises_its_cause(seed):
     network = network_of(seed, causes=5, faults=5)
@@ -153,7 +153,7 @@ def test_absent_fault_never_raises_its_cause(seed):
     assert all(after[cause] <= before[cause] + 1e-15 for cause in before)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(seed=st.integers(0, 10_000))
 def test_present_fault_never_lowers_only_cause(seed):
     network = network_of(seed, causes=5, faults=5)

@@ -24,7 +24,7 @@ from tests.fittings.promise.benches import (
 
 seeds = st.integers(0, 10_000)
 crafts = st.sampled_from(CRAFTS)
-few = settings(max_examples=15, deadline=None, derandomize=True)
+few = settings(max_examples=15, derandomize=True)
 
 
 def ready(plans):

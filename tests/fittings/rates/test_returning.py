@@ -62,7 +62,7 @@ def test_garments_still_watched_are_not_counted_as_good():
 ROWS = st.lists(st.tuples(st.integers(1, 60), st.booleans()), min_size=6, max_size=60)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(ROWS)
 def test_curve_agrees_with_statsmodels(rows):
     curve = returning([(day, back, 1) for day, back in rows], fewest=1)
@@ -79,7 +79,7 @@ def test_curve_agrees_with_statsmodels(rows):
     assert ours == pytest.approx(errors.tolist()[: len(ours)])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(ROWS)
 def test_band_agrees_with_scipy(rows):
     curve = returning([(day, back, 1) for day, back in rows], fewest=1)

@@ -73,7 +73,7 @@ def test_sample_size_reproduces_fleiss():
     assert garments_to_tell(0.6, 0.7, level=0.99, sureness=0.95) == 827
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.integers(0, 150), min_size=4, max_size=4))
 def test_fisher_agrees_with_scipy_on_any_table(cells):
     k, missed, other_k, other_missed = cells
@@ -87,7 +87,7 @@ def test_fisher_agrees_with_scipy_on_any_table(cells):
 # -- statsmodels -----------------------------------------------------------------------------------
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.lists(st.tuples(st.integers(0, 12), st.integers(12, 80)), min_size=2, max_size=7))
 def test_chances_agree_with_statsmodels_where_nobody_stands_out(counts):
     groups = {str(place): pair for place, pair in enumerate(counts)}
