@@ -12,6 +12,7 @@ from fittings.models import Maker
 from fittings.promise import Case, Order, Overtime, Period
 from fittings.promise.calendar import DAY
 from fittings.promising.queries import Promises, read_promises
+from garments.models import Garment
 
 SOONEST, COMING_WEEK = 3, 7  # days from today
 MORE = 120  # minutes of overtime a day
@@ -67,7 +68,7 @@ def bring_a_wedding_forward(today: datetime.date) -> None:
     if not slipping:
         return
     moved = next((order for order, waits in slipping if waits), slipping[0][0])
-    garment = promises.garments[moved.key]
+    garment = Garment.objects.get(number=moved.key)
     garment.promised_on = moved.due
     garment.notes = WEDDING
     garment.version += 1
@@ -97,7 +98,7 @@ def _with(promises: Promises, moved: Order) -> tuple[Order, ...]:
     day = moved.due or datetime.date.max
     orders = (moved if row.key == moved.key else row for row in promises.case.orders)
     first = [row for row in orders if row.due and row.due <= day]
-    return tuple(sorted(first, key=lambda row: (row.due, promises.garments[row.key].serial)))
+    return tuple(sorted(first, key=lambda row: (row.due, promises.told[row.key].serial)))
 
 
 def _cures(case: Case, order: Order) -> Iterator[Case]:

@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from django.contrib.auth.models import User
@@ -32,6 +32,25 @@ GoesTo = Callable[[int, int, datetime.date], bool]
 YEAR = 365  # days of holidays shown ahead
 # What gives a booking its time: whoever did it knew the calendar of that moment.
 SETTLES = (BookingChange.What.BOOKED, BookingChange.What.MOVED)
+
+
+class Holidays(NamedTuple):
+    """The public holidays of a place, and those of them by name on which the house works."""
+
+    country: str = ""
+    subdivision: str = ""
+    worked: frozenset[str] = frozenset()
+
+    def named(self, day: datetime.date) -> str:
+        try:
+            names = holiday_names(self.country, self.subdivision, day.year)
+        except PromiseError:  # a later release of the package may know a part no more
+            return ""
+        return names.get(day, "")
+
+    def kept(self, day: datetime.date) -> str:
+        name = self.named(day)
+        return "" if name in self.worked else name
 
 
 @dataclass(frozen=True)
@@ -65,20 +84,20 @@ class Entered:
                 week[row.weekday] = (row.opens, row.closes)
         return week
 
+    @cached_property
+    def holidays(self) -> "Holidays":
+        rule = self.rule
+        if rule is None:
+            return Holidays()
+        return Holidays(rule.country, rule.subdivision, frozenset(rule.open_anyway))
+
     def named(self, day: datetime.date) -> str:
         """What the public holiday of ``day`` is called, whether the house works on it or not."""
-        if self.rule is None:
-            return ""
-        try:
-            names = holiday_names(self.rule.country, self.rule.subdivision, day.year)
-        except PromiseError:  # a later release of the package may know a part no more
-            return ""
-        return names.get(day, "")
+        return self.holidays.named(day)
 
     def holiday(self, day: datetime.date) -> str:
         """The public holiday on which the house does not work, or nothing."""
-        name = self.named(day)
-        return "" if self.rule is None or name in self.rule.open_anyway else name
+        return self.holidays.kept(day)
 
     def why_closed(self, day: datetime.date) -> str:
         """In plain words; empty when the house is open that day."""
@@ -117,13 +136,18 @@ def house_calendar(
     first = first or timezone.localdate()
     furthest = first + min(FURTHEST, datetime.date.max - first)
     last = min(last or furthest, furthest)
-    days = [first + datetime.timedelta(days=n) for n in range((last - first).days + 1)]
-    return HouseCalendar(
-        hours=kept.week,
-        zone=timezone.get_default_timezone(),
-        closed=frozenset(kept.days.closed_within(first, last)),
-        public_holidays=frozenset(day for day in days if kept.holiday(day)),
-    )
+    closed, holidays = _closed_days(tuple(kept.days.closings), kept.holidays, first, last)
+    return HouseCalendar(kept.week, timezone.get_default_timezone(), closed, holidays)
+
+
+@lru_cache(maxsize=20)
+def _closed_days(
+    closings: tuple[Closing, ...], kept: Holidays, first: datetime.date, last: datetime.date
+) -> tuple[frozenset[datetime.date], frozenset[datetime.date]]:
+    """Days entered as closed, and public holidays: of the same entries and days the very same."""
+    days = [first + number * DAY for number in range((last - first).days + 1)]
+    closed = OpenDays({}, closings).closed_within(first, last)
+    return frozenset(closed), frozenset(day for day in days if kept.kept(day))
 
 
 def closed_because(day: datetime.date) -> str:

@@ -24,6 +24,11 @@ class Risk:
     step: Step
     reason: str
 
+    @property
+    def open(self) -> bool:
+        """Whether somebody should look at it: late or tight."""
+        return self.step != Step.SURE
+
 
 def risk(plan: GarmentPlan) -> Risk:
     """Late when the sure day is past the promised one, tight with less than a week to spare."""

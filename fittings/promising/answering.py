@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from fittings.promise import Answer, GarmentPlan, Order, PromiseError, ask
 from fittings.promising.page import StageLine, stage_lines
-from fittings.promising.queries import Promises, has_makers, read_promises
+from fittings.promising.queries import Promises, has_makers, named, read_promises
 from fittings.spoken import date_text
 from garments.models import Garment
 from garments.promising import register
@@ -48,20 +48,23 @@ def answer(promises: Promises, kind: str, wished: datetime.date | None) -> Told:
     PromiseError when the day wished for has gone by, nobody makes such a garment, or the benches
     do not get to it within three years.
     """
-    today = promises.case.today
-    order = Order(ASKED, kind, done=frozenset({"cloth"}), done_on={"cloth": today})
-    earliest = _ask(promises, order)
+    earliest = _ask(promises, kind)
     if wished is None:
         return Told(earliest.plan, None, ())
-    found = _ask(promises, order, wished)
-    broken = [promises.garments[number] for number in found.broken]
-    return Told(earliest.plan, found.plan, broken)
+    found = _ask(promises, kind, wished)
+    return Told(earliest.plan, found.plan, list(named(found.broken).values()))
 
 
-def _ask(promises: Promises, order: Order, due: datetime.date | None = None) -> Answer:
-    case = promises.case
-    wish = replace(order, due=due)
-    return ask(case.workroom, case.orders, wish, case.today, case.stages, known=promises.run)
+def _ask(promises: Promises, kind: str, due: datetime.date | None = None) -> Answer:
+    """Worked out once while nothing else changes: the order's page asks with each day typed."""
+    found = promises.answers.get((kind, due))
+    if found is None:
+        case, cloth = promises.case, "cloth"
+        order = Order(ASKED, kind, due, done=frozenset({cloth}), done_on={cloth: case.today})
+        found = promises.answers[kind, due] = ask(
+            case.workroom, case.orders, order, case.today, case.stages, known=promises.run
+        )
+    return found
 
 
 def answer_move(promises: Promises, number: str, day: datetime.date) -> Told:
@@ -77,11 +80,11 @@ def answer_move(promises: Promises, number: str, day: datetime.date) -> Told:
     anew = replace(own, due=None)
     free = ask(case.workroom, others, anew, case.today, case.stages, known=before)
     broken = [
-        promises.garments[key]
+        key
         for key, plan in before.plans.items()
         if key != number and not plan.late and moved[key].late
     ]
-    return Told(free.plan, moved[number], broken)
+    return Told(free.plan, moved[number], list(named(broken).values()))
 
 
 def doubt_about(kind: str, day: datetime.date, number: str = "") -> str:

@@ -41,25 +41,19 @@ class PromiseRow:
     def tone(self) -> str:
         return TONES[self.risk.step]
 
-    @property
-    def open(self) -> bool:
-        """Whether somebody should look at it: late or tight."""
-        return self.risk.step != Step.SURE
 
-
-def promise_rows(promises: Promises) -> list[PromiseRow]:
-    """By due day; those without one last."""
-    rows = [
-        PromiseRow(promises.garments[number], plan, risk(plan))
-        for number, plan in promises.plans.items()
+def promise_rows(promises: Promises, garments: Mapping[str, Garment]) -> list[PromiseRow]:
+    """A row for each of those garments that is planned, by due day, those without one last."""
+    return [
+        PromiseRow(garments[number], promises.plans[number], found)
+        for number, found in promises.risks.items()
+        if number in garments
     ]
-    return sorted(rows, key=lambda row: row.plan.order.due or datetime.date.max)
 
 
 def row_of(promises: Promises, garment: Garment) -> PromiseRow | None:
     """The row of one garment; None when it cannot be planned."""
-    plan = promises.plans.get(garment.number)
-    return PromiseRow(promises.garments[garment.number], plan, risk(plan)) if plan else None
+    return next(iter(promise_rows(promises, {garment.number: garment})), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,10 +145,10 @@ class ChangeRow:
 def change_rows(
     differences: Mapping[str, Difference], garments: Mapping[str, Garment], first: str
 ) -> tuple[ChangeRow, list[ChangeRow]]:
-    """The garment ``first``, and the others that come sooner or later, by due day."""
-    rows = {key: ChangeRow(garments[key], found) for key, found in differences.items()}
-    others = [row for key, row in rows.items() if key != first and row.difference.gained]
-    return rows[first], _by_due(others)
+    """The garment ``first``, and the others of ``garments``, by due day."""
+    rows = {key: ChangeRow(garment, differences[key]) for key, garment in garments.items()}
+    mine = rows.pop(first)
+    return mine, _by_due(rows.values())
 
 
 def _by_due(rows: Iterable[ChangeRow]) -> list[ChangeRow]:

@@ -2,17 +2,17 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from django.utils import timezone
 
-from fittings.clock import midnight
 from fittings.models import AgreedOvertime, Booking, Maker, StageTime
 from fittings.opendays.queries import absences, house_calendar
 from fittings.promise import (
     STAGES,
+    Answer,
     Away,
     Case,
     GarmentPlan,
@@ -20,44 +20,66 @@ from fittings.promise import (
     Overtime,
     Period,
     PromiseError,
+    Risk,
     Stage,
     Workroom,
+    risk,
 )
 from fittings.promise.calendar import DAY, FURTHEST
 from fittings.promise.queueing import last_begin
 from fittings.promise.scheduling import Run, planners
+from fittings.promising.reading import FITTINGS, InWork, all_in_work, one_garment
 from fittings.promising.standing import Standing, standing_of, with_tickets
-from fittings.travelling.journeys import Journeys
-from fittings.travelling.queries import house_clock, journeys_from
-from garments import seams
-from garments.models import Garment, StageEntry, TicketLine
-from garments.workroom.queries import unfinished
+from garments.models import Garment
 
-Rows = Mapping[str, tuple[Stage, ...]]
-TOWN = "booking__room__town"
-FITTINGS = (Booking.Purpose.FIRST, Booking.Purpose.FORWARD, Booking.Purpose.FINAL)
+Kinds = Mapping[str, tuple[Stage, ...]]
 
 
 class _Latest:
-    """The plans this process made last: what has not changed since is not worked out again.
+    """What this process planned last: what has not changed since is not worked out again.
 
-    They are gone on from by value, so no process can be told the old by them.
+    It is held against what is read now, by value, so no process can be told the old by it.
     """
 
+    promises: "Promises | None" = None
     run: Run | None = None
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What the plan of every garment rests on beside what is told of the garment itself."""
+
+    today: datetime.date
+    workroom: Workroom
+    kinds: Kinds
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A garment as the engine is asked for it; ``why_not`` says why it cannot be planned."""
+
+    order: Order
+    stages: tuple[Stage, ...]
+    why_not: str
 
 
 @dataclass(frozen=True)
 class Promises:
     """All that is in work, by garment number, and the engine's view of it.
 
-    ``unplanned`` says of each garment that cannot be planned why, ``whole`` whether all are there.
+    ``whole`` says whether all are there.
     """
 
+    ground: Ground
+    told: Mapping[str, InWork]
+    wanted: Mapping[str, Wanted]
     case: Case
-    garments: Mapping[str, Garment]
-    unplanned: Mapping[str, str]
     whole: bool = True
+
+    @cached_property
+    def unplanned(self) -> dict[str, str]:
+        """Of each garment that cannot be planned why."""
+        return {number: row.why_not for number, row in self.wanted.items() if row.why_not}
 
     @cached_property
     def run(self) -> Run:
@@ -69,8 +91,18 @@ class Promises:
 
     @cached_property
     def plans(self) -> dict[str, GarmentPlan]:
-        """PromiseError as run."""
+        """By due day, those without one last. PromiseError as run."""
         return self.run.plans
+
+    @cached_property
+    def risks(self) -> dict[str, Risk]:
+        """How sure each plan is, in their order. PromiseError as run."""
+        return {number: risk(plan) for number, plan in self.plans.items()}
+
+    @cached_property
+    def answers(self) -> dict[tuple[str, datetime.date | None], Answer]:
+        """What was asked beside all this so far, by kind and day, for a garment ordered today."""
+        return {}
 
     @property
     def planned(self) -> Case:
@@ -89,13 +121,30 @@ class Promises:
 
 
 def read_promises(today: datetime.date | None = None) -> Promises:
-    """Every garment in work. Twelve queries."""
-    return _read(list(_in_work()), today or timezone.localdate())
+    """Every garment in work: the same object while the record says the same. Twelve queries."""
+    ground = _ground(today or timezone.localdate())
+    told = _by_number(all_in_work(ground.today))
+    known = _Latest.promises
+    if known is None or known.ground != ground:
+        known = None
+    elif known.told == told:
+        return known
+    found = _Latest.promises = _promises(ground, told, known)
+    return found
 
 
 def read_alone(garment: Garment, today: datetime.date | None = None) -> Promises:
     """One garment by itself: its latest days do not move with what else is on the benches."""
-    return replace(_read([garment], today or timezone.localdate()), whole=False)
+    ground = _ground(today or timezone.localdate())
+    told = _by_number(one_garment(garment.pk, ground.today))
+    return replace(_promises(ground, told), whole=False)
+
+
+def named(numbers: Iterable[str]) -> dict[str, Garment]:
+    """Garments by number, in that order, as a line mentions them. One query, none for none."""
+    wanted = list(numbers)
+    rows = {row.number: row for row in Garment.objects.for_mentions().filter(number__in=wanted)}
+    return {number: rows[number] for number in wanted if number in rows}
 
 
 def has_makers() -> bool:
@@ -116,7 +165,7 @@ def latest_day(
     """
     if purpose not in FITTINGS:
         return None
-    in_work = known is not None and garment.number in known.garments
+    in_work = known is not None and garment.number in known.told
     promises = known.alone(garment) if known and in_work else read_alone(garment)
     try:
         plan = promises.plans.get(garment.number)
@@ -159,59 +208,74 @@ def _before_next_work(case: Case, plan: GarmentPlan) -> datetime.date | None:
     return workroom.calendar.previous_open(datetime.date.fromordinal(begins) - DAY)
 
 
-def _in_work() -> Iterable[Garment]:
-    return Garment.objects.in_work().select_related("customer").order_by("promised_on", "serial")
+def _ground(today: datetime.date) -> Ground:
+    return Ground(today, read_workroom(today), house_stages())
 
 
-def _read(garments: list[Garment], today: datetime.date) -> Promises:
-    workroom, kinds = read_workroom(today), house_stages()
-    found = {garment.number: garment for garment in garments}
-    standing = _standing(garments, kinds, today)
-    minutes = _ticket_minutes(garments)
-    booked = _booked(garments, kinds, today)
-    stages: dict[str, tuple[Stage, ...]] = dict(kinds)
-    orders, unplanned = [], {}
-    for garment in garments:
-        rows = kinds[garment.kind]
-        stands = standing[garment.pk].before_again(booked[garment.pk])
-        own = with_tickets(rows, stands, garment.kind, minutes.get(garment.pk, 0))
-        order = replace(
-            _order(garment, stands, rows, today),
-            kind=garment.kind if own == rows else f"{garment.kind} {garment.number}",
-            booked=booked[garment.pk],
-        )
-        stages[order.kind] = own
-        if why := _why_not(workroom, order, today, stages):
-            unplanned[garment.number] = why
-        else:
-            orders.append(order)
-    case = Case(workroom, tuple(orders), today, stages, known=_Latest.run)
-    return Promises(case, found, unplanned)
+def _by_number(rows: Iterable[InWork]) -> dict[str, InWork]:
+    return {row.number: row for row in rows}
 
 
-def _order(
-    garment: Garment, stands: Standing, rows: tuple[Stage, ...], today: datetime.date
-) -> Order:
-    due = garment.promised_on
+def _promises(
+    ground: Ground, told: Mapping[str, InWork], known: Promises | None = None
+) -> Promises:
+    """What ``known`` has of the same ground and garments told alike is taken from it."""
+    wanted = {
+        number: known.wanted[number]
+        if known and known.told.get(number) == row
+        else _wanted(row, ground)
+        for number, row in told.items()
+    }
+    stages = dict(ground.kinds) | {row.order.kind: row.stages for row in wanted.values()}
+    orders = tuple(row.order for row in wanted.values() if not row.why_not)
+    case = Case(ground.workroom, orders, ground.today, stages, known=_Latest.run)
+    return Promises(ground, told, wanted, case)
+
+
+def _wanted(told: InWork, ground: Ground) -> Wanted:
+    rows, today = ground.kinds[told.kind], ground.today
+    booked = _booked(told, {row.key for row in rows})
+    stands = _standing(told, rows, today).before_again(booked)
+    own = with_tickets(rows, stands, told.kind, told.minutes)
+    due = told.promised_on
     # The promise it was delivered for says nothing about when it goes home again.
     if stands.returned and due and due < stands.returned:
         due = None
-    return Order(
-        key=garment.number,
-        kind=garment.kind,
+    order = Order(
+        key=told.number,
+        kind=told.kind if own == rows else f"{told.kind} {told.number}",
         due=due,
         done=stands.done(rows),
+        booked=booked,
         done_on={stands.reached: min(stands.day, today)},
     )
+    return Wanted(order, own, _why_not(ground.workroom, order, today, {order.kind: own}))
 
 
-def _why_not(workroom: Workroom, order: Order, today: datetime.date, stages: Rows) -> str:
+def _why_not(workroom: Workroom, order: Order, today: datetime.date, stages: Kinds) -> str:
     """Why the engine cannot plan the order; one such garment must not keep all from a plan."""
     try:
         planners(workroom, (order,), today, stages)
     except PromiseError as error:
         return str(error)
     return ""
+
+
+def _standing(told: InWork, rows: tuple[Stage, ...], today: datetime.date) -> Standing:
+    entries = [(stage, timezone.localdate(at)) for stage, at in told.entries]
+    # A garment taken over with its stage, without the entries that led to it.
+    if told.stage not in {stage for stage, _ in entries}:
+        entries.append((told.stage, timezone.localdate(told.stage_since)))
+    return standing_of(rows, entries, min(told.ordered_on, today))
+
+
+def _booked(told: InWork, has: Container[str]) -> dict[str, datetime.date]:
+    """The first day kept for each fitting that its kind has."""
+    found: dict[str, datetime.date] = {}
+    for kept in told.kept:
+        if kept.purpose in has:
+            found.setdefault(kept.purpose, kept.day)
+    return found
 
 
 def read_workroom(today: datetime.date) -> Workroom:
@@ -269,65 +333,3 @@ def _in_house(row: Stage, own: StageTime | None) -> Stage:
     if own is None:
         return row
     return replace(row, minutes=own.minutes, wait_days=own.wait_days, source=own.reason)
-
-
-def _standing(garments: list[Garment], kinds: Rows, today: datetime.date) -> dict[int, Standing]:
-    entries: dict[int, list[tuple[str, datetime.date]]] = defaultdict(list)
-    rows = StageEntry.objects.standing().filter(garment__in=garments).order_by("at", "id")
-    for pk, stage, at in rows.values_list("garment_id", "stage", "at"):
-        entries[pk].append((stage, timezone.localdate(at)))
-    found = {}
-    for garment in garments:
-        told = entries[garment.pk]
-        # A garment taken over with its stage, without the entries that led to it.
-        if garment.stage not in {stage for stage, _ in told}:
-            told.append((garment.stage, timezone.localdate(garment.stage_since)))
-        ordered = min(garment.ordered_on, today)
-        found[garment.pk] = standing_of(kinds[garment.kind], told, ordered)
-    return found
-
-
-def _ticket_minutes(garments: list[Garment]) -> dict[int, int]:
-    """Working minutes on the open tickets of each garment."""
-    lines = TicketLine.objects.filter(
-        revision__in=unfinished().filter(ticket__garment__in=garments),
-        alteration__struck_by__isnull=True,
-    )
-    found: dict[int, int] = defaultdict(int)
-    for pk, operation, amount, side in lines.values_list(
-        "alteration__garment_id",
-        "alteration__operation",
-        "alteration__amount",
-        "alteration__side",
-    ):
-        found[pk] += seams.operation(operation).minutes(amount, side)
-    return found
-
-
-def _booked(
-    garments: list[Garment], kinds: Rows, today: datetime.date
-) -> dict[int, dict[str, datetime.date]]:
-    """By garment the first day kept from today on for each fitting that its kind has.
-
-    What is fitted in another town counts from the day it is back: three more queries.
-    """
-    has = {garment.pk: {row.key for row in kinds[garment.kind]} for garment in garments}
-    rows = Booking.garments.through.objects.filter(
-        garment__in=garments,
-        booking__state__in=Booking.COMING,
-        booking__purpose__in=FITTINGS,
-        booking__starts_at__gte=midnight(today),
-    ).order_by("booking__starts_at")
-    found: dict[int, dict[str, datetime.date]] = defaultdict(dict)
-    kept = list(
-        rows.values_list(
-            "garment_id", "booking__purpose", "booking__starts_at", "booking__room_id", TOWN
-        )
-    )
-    journeys = journeys_from(today) if any(town for *_, town in kept) else Journeys()
-    clock = house_clock()
-    for pk, purpose, starts, room, _ in kept:
-        if purpose in has[pk]:
-            day = journeys.back_with(room, timezone.localdate(starts), clock)
-            found[pk].setdefault(purpose, day)
-    return found

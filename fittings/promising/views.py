@@ -12,7 +12,7 @@ from fittings.promise import PromiseError, compare
 from fittings.promising.answering import answer, words_about
 from fittings.promising.forms import AskForm, WhatIfForm
 from fittings.promising.page import change_rows, promise_rows, row_of, stage_lines
-from fittings.promising.queries import Promises, has_makers, read_promises
+from fittings.promising.queries import Promises, has_makers, named, read_promises
 from garments.models import Garment
 
 
@@ -22,17 +22,20 @@ def promise_list(request: HttpRequest) -> HttpResponse:
     promises = read_promises()
     context: dict[str, Any] = {"today": promises.case.today, "makers": promises.has_benches}
     try:
-        rows = promise_rows(promises)
+        risks = promises.risks
     except PromiseError as error:
         return render(request, "promising/promise_list.html", context | {"stuck": str(error)})
-    at_risk = [row for row in rows if row.open]
+    at_risk = [number for number, found in risks.items() if found.open]
     every = request.GET.get("show") == "all"
+    garments = named([*(risks if every else at_risk), *promises.unplanned])
     context |= {
-        "rows": rows if every else at_risk,
+        "rows": promise_rows(promises, garments),
         "every": every,
-        "count": len(rows),
+        "count": len(risks),
         "at_risk": len(at_risk),
-        "unplanned": [(promises.garments[key], why) for key, why in promises.unplanned.items()],
+        "unplanned": [
+            (garments[key], why) for key, why in promises.unplanned.items() if key in garments
+        ],
     }
     return render(request, "promising/promise_list.html", context)
 
@@ -84,9 +87,10 @@ def _try(form: WhatIfForm, promises: Promises, garment: Garment, context: dict[s
     except PromiseError as error:
         form.add_error(None, str(error))
         return UNPROCESSABLE
-    context["mine"], moved = change_rows(found, promises.garments, garment.number)
-    context["others"] = [row for row in moved if row.telling]
-    context["sooner"] = [row for row in moved if not row.telling]
+    moved = [key for key, row in found.items() if row.gained and key != garment.number]
+    context["mine"], others = change_rows(found, named([garment.number, *moved]), garment.number)
+    context["others"] = [row for row in others if row.telling]
+    context["sooner"] = [row for row in others if not row.telling]
     return 200
 
 

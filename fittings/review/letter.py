@@ -13,8 +13,7 @@ from customers.models import House
 from customers.paper import render_paper
 from fittings.clock import midnight
 from fittings.promise import PromiseError
-from fittings.promising.page import promise_rows
-from fittings.promising.queries import has_makers, read_promises
+from fittings.promising.queries import has_makers, named, read_promises
 from fittings.rates import (
     Difference,
     MonthlyChart,
@@ -35,7 +34,7 @@ from fittings.review.queries import added, by_group, by_month
 from fittings.review.sheets import Share, Sheet, SheetCell
 from fittings.review.tables import answer
 from fittings.review.why import costs_of
-from garments.models import IN_WORK, Garment, GarmentQuerySet, Stage
+from garments.models import IN_WORK, Garment, Stage
 
 MONTHS_BEFORE = 12
 # Where nobody said who makes, a garment not yet finished this near to its day is at risk. Common
@@ -234,31 +233,33 @@ def _look_at(
 
 def promises_at_risk(now: datetime.datetime) -> Promises:
     """As they stand this moment: the work in hand changes all day, what was counted does not."""
-    found = _at_risk(now)
-    sheet = _promise_sheet(found[:MOST_PROMISES], now.date())
-    return Promises(sheet, max(len(found) - MOST_PROMISES, 0))
+    first, count = _at_risk(now)
+    return Promises(_promise_sheet(first, now.date()), count - len(first))
 
 
-def _at_risk(now: datetime.datetime) -> list[tuple[Garment, str]]:
-    """Those the plan calls late or tight, with its reason; by the fortnight where nobody makes."""
+def _at_risk(now: datetime.datetime) -> tuple[list[tuple[Garment, str]], int]:
+    """The most pressing with why, and how many there are.
+
+    Those the plan calls late or tight; by the fortnight where nobody makes.
+    """
     if has_makers():
         try:
-            rows = promise_rows(read_promises(timezone.localdate(now)))
+            risks = read_promises(timezone.localdate(now)).risks
         except PromiseError:
             pass  # what cannot be planned at all is told by the plainer rule
         else:
-            return [
-                (row.garment, f"{row.risk.step}: {row.risk.reason}") for row in rows if row.open
-            ]
-    return [(garment, garment.get_stage_display()) for garment in _unfinished_and_near(now)]
+            why = {key: f"{one.step}: {one.reason}" for key, one in risks.items() if one.open}
+            first = named(list(why)[:MOST_PROMISES])
+            return [(garment, why[key]) for key, garment in first.items()], len(why)
+    near = _unfinished_and_near(now)
+    return [(garment, garment.get_stage_display()) for garment in near[:MOST_PROMISES]], len(near)
 
 
-def _unfinished_and_near(now: datetime.datetime) -> GarmentQuerySet:
-    return (
-        Garment.objects.only("number", "kind", "promised_on", "stage")
-        .filter(stage__in=TO_FINISH, promised_on__lte=(now + NEAR).date())
-        .order_by("promised_on", "serial")
+def _unfinished_and_near(now: datetime.datetime) -> list[Garment]:
+    rows = Garment.objects.only("number", "kind", "promised_on", "stage").filter(
+        stage__in=TO_FINISH, promised_on__lte=(now + NEAR).date()
     )
+    return list(rows.order_by("promised_on", "serial"))
 
 
 def _promise_sheet(at_risk: Sequence[tuple[Garment, str]], today: datetime.date) -> Sheet:

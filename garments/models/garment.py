@@ -103,9 +103,10 @@ class GarmentQuerySet(models.QuerySet["Garment"]):
         return self.select_related("customer", "cut_version__cut", "cutter")
 
     def for_mentions(self) -> "GarmentQuerySet":
-        """With its number, its kind and its customer's name alone: a page has many of them."""
+        """With what a line says of it alone, and its customer's name: a page has many of them."""
         names = ("title", "given_name", "family_name")
-        shown = ("number", "kind", *(f"customer__{name}" for name in names))
+        own = ("number", "kind", "stage", "promised_on")
+        shown = (*own, *(f"customer__{name}" for name in names))
         return self.select_related("customer").only(*shown)
 
 

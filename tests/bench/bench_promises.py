@@ -46,6 +46,7 @@ def test_pages_that_plan_the_work_are_told_in_bare_pages(house, compare):
         "list": reverse("promising:promise_list"),
         "one garment": reverse("promising:promise_detail", args=[garment.number]),
         "order": reverse("promising:earliest") + "?kind=coat",
+        "letter": reverse("review:letter_page"),
         "booking": reverse("diary:booking_create") + f"?customer={garment.customer.number}",
         "today": reverse("diary:today"),
     }

@@ -6,6 +6,7 @@ import pytest
 
 from fittings.promise import Overtime, Period, Step, compare, risk
 from fittings.promising.queries import read_promises
+from garments.models import Garment
 
 WEEK = datetime.timedelta(days=7)
 
@@ -13,9 +14,7 @@ WEEK = datetime.timedelta(days=7)
 @pytest.fixture
 def wedding(demo):
     """All that is promised, and the garment that is wanted sooner than was told."""
-    promises = read_promises(demo)
-    (garment,) = (row for row in promises.garments.values() if "wedding" in row.notes)
-    return promises, garment
+    return read_promises(demo), Garment.objects.in_work().get(notes__contains="wedding")
 
 
 def test_wedding_of_the_week_waits_at_a_bench(wedding, demo):
