@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -15,6 +16,8 @@ from fittings.promising.page import change_rows, promise_rows, row_of, stage_lin
 from fittings.promising.queries import Promises, has_makers, named, read_promises
 from garments.models import Garment
 
+ROWS_SHOWN = 50
+
 
 @require_safe
 def promise_list(request: HttpRequest) -> HttpResponse:
@@ -27,9 +30,13 @@ def promise_list(request: HttpRequest) -> HttpResponse:
         return render(request, "promising/promise_list.html", context | {"stuck": str(error)})
     at_risk = [number for number, found in risks.items() if found.open]
     every = request.GET.get("show") == "all"
-    garments = named([*(risks if every else at_risk), *promises.unplanned])
+    page = Paginator(list(risks) if every else at_risk, ROWS_SHOWN).get_page(
+        request.GET.get("page")
+    )
+    garments = named([*page, *promises.unplanned])
     context |= {
         "rows": promise_rows(promises, garments),
+        "page_obj": page,
         "every": every,
         "count": len(risks),
         "at_risk": len(at_risk),

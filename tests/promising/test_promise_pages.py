@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.html import strip_tags
 
 from customers.models import Customer
+from fittings.promising import views
 from garments.models import Garment
 from tests.factories.customers import CustomerFactory, UserFactory
 from tests.factories.fittings import MakerFactory
@@ -47,6 +48,26 @@ def test_list_shows_those_at_risk(desk, makers):
     assert [row.garment for row in page.context["rows"]] == [late]
     assert (page.context["at_risk"], page.context["count"]) == (1, 2)
     assert desk.get(LIST, {"show": "all"}).context["rows"][1].garment == sure
+
+
+def test_long_list_is_paged_by_due_day(desk, makers, monkeypatch):
+    monkeypatch.setattr(views, "ROWS_SHOWN", 2)
+    coats = [promised(200 + days) for days in (2, 0, 1)]
+
+    first = desk.get(LIST, {"show": "all"})
+    second = desk.get(LIST, {"show": "all", "page": "2"})
+
+    shown = [[row.garment for row in page.context["rows"]] for page in (first, second)]
+    assert shown == [[coats[1], coats[2]], [coats[0]]]
+    assert "?show=all&amp;page=2" in first.content.decode()
+    assert (second.context["count"], "page 2 of 2" in second.content.decode()) == (3, True)
+
+
+@pytest.mark.parametrize("page", ["0", "-1", "9", "x", "9" * 40])
+def test_page_that_is_not_there_is_another(desk, makers, page):
+    promised(8)
+
+    assert len(desk.get(LIST, {"page": page}).context["rows"]) == 1
 
 
 def test_list_tells_step_and_reason_in_words(desk, makers):
