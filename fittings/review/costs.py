@@ -49,14 +49,14 @@ def remake_cost(
 
 
 def return_cost(
-    garments: int, rows: Iterable[tuple[str, Length | None, str, int]], minute: Decimal | None
+    rows: Iterable[tuple[str, Length | None, str, int]], minute: Decimal | None
 ) -> Cost:
-    """The cost of garments that came back, by rows of (operation, amount, side, times)."""
-    minutes = sum(
-        _operation_minutes(operation, amount, side) * count
-        for operation, amount, side, count in rows
-    )
-    return _priced(garments, minutes, 0.0, minute, None)
+    """The cost of what was altered after returns, by rows of (operation, amount, side, times)."""
+    times, minutes = 0, 0
+    for operation, amount, side, count in rows:
+        times += count
+        minutes += _operation_minutes(operation, amount, side) * count
+    return _priced(times, minutes, 0.0, minute, None)
 
 
 @lru_cache(maxsize=2_000)
@@ -66,7 +66,7 @@ def _operation_minutes(operation: str, amount: Length | None, side: str) -> int:
 
 def saved_by_a_point(cost: Cost, garments: int) -> Decimal | None:
     """What one point of a hundred less would have saved among so many garments."""
-    if cost.money is None or not cost.times:
+    if cost.money is None or not cost.times or not garments:
         return None
     return (cost.money / cost.times * garments / 100).quantize(Decimal("0.01"))
 

@@ -20,6 +20,7 @@ from fittings.review.counting import (
     FAULTS,
     OBSERVATIONS,
     SEEN,
+    STAGES,
     STANDS,
 )
 from fittings.review.measures import WATCH, Measure
@@ -191,6 +192,20 @@ def seen_in(asked: Asked) -> Piece:
 def stood_in(asked: Asked) -> Piece:
     """``c``, a row for each stage stood at by a garment that first left the work in the days."""
     return _rows(STANDS, "left_at") + of_garments(asked, "c")
+
+
+def decided_in(asked: Asked) -> Piece:
+    """``c``, a row for each alteration decided in the days after its garment came back."""
+    # From the few that came back to what was decided after: each decision once, however often.
+    return (
+        f"""(SELECT DISTINCT spans.n, a.id, a.garment_id, a.at, a.operation, a.amount, a.side
+  FROM {STAGES} s CROSS JOIN garments_alteration a CROSS JOIN garments_garment g CROSS JOIN spans
+  WHERE s.stage = 'returned' AND {stands("s", STAGES)} AND a.garment_id = s.garment_id
+    AND s.at <= a.at AND {stands("a", "garments_alteration")} AND g.id = a.garment_id AND """
+        + in_span("a.at")
+        + of_garments(asked, "g")
+        + ") c"
+    )
 
 
 def _counts(asked: Asked, at: str, faults: str, table: str = COUNTS) -> Piece:

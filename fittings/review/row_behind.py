@@ -15,7 +15,7 @@ from fittings.catalogue import Cause
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import Asked
 from fittings.review.counting import SEEN
-from fittings.review.facts import judged_in, left_in, seen_in, stood_in
+from fittings.review.facts import decided_in, judged_in, left_in, seen_in, stood_in
 from fittings.review.labels import fault_name
 from fittings.review.paging import fetch_page
 from fittings.review.sql import Piece, in_span, of_garments, stands
@@ -121,6 +121,14 @@ def _stage(asked: Asked, row: str, _other: str) -> Piece:
     )
 
 
+def _decided(asked: Asked, _row: str, _other: str) -> Piece:
+    return (
+        "SELECT c.garment_id, COUNT(*), MAX(c.at) FROM "
+        + decided_in(asked)
+        + " GROUP BY c.garment_id"
+    )
+
+
 def _recut(asked: Asked, _row: str, _other: str) -> Piece:
     return (
         f"""SELECT r.replaces_id, COUNT(*), MAX(r.at) FROM spans CROSS JOIN garments_remake r
@@ -190,6 +198,12 @@ ROWS: Final = {
         lambda days: f"{days:.1f} days",
     ),
     "costs": Row(_recut, lambda *_: "Cut again at the house's cost", _times("cut again")),
+    "after-return": Row(
+        _decided,
+        lambda *_: "Altered after it came back",
+        _times("altered"),
+        re.compile("returns"),
+    ),
     "curve": Row(
         _back_on,
         lambda _, row, __: f"Came back on day {row} after delivery",

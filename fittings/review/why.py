@@ -245,15 +245,17 @@ def costs_of(asked: Asked, now: datetime.datetime, house: House, named: Asked) -
         house.minute_cost,
         house.metre_cost,
     )
-    back = return_cost(
-        sum(one.back for one in left), why_facts.altered_after_return(asked), house.minute_cost
-    )
-    lines = [_cost_line(name, cost) for name, cost in (("Remakes", again), ("Returns", back))]
+    # By the day of the decision, as remakes are: of the garments that left in these days nobody
+    # knows yet which come back.
+    back = return_cost(why_facts.altered_after_return(asked), house.minute_cost)
+    lines = [_cost_line("Remakes", again), _cost_line("Alterations after a return", back)]
     columns = ["What", "Times", "Bench minutes", "Metres of cloth", "Cost"]
-    said = _costs_said(house, again, sum(one.ripe for one in left), sum(r.without for r in recuts))
+    garments, without = sum(one.delivered for one in left), sum(row.without for row in recuts)
+    said = _costs_said(house, again, garments, without)
     shown = lines if again.times or back.times else []
-    links = [behind_row("costs", named, "remakes"), behind(RETURNS, named)][: len(shown)]
-    return Sheet("costs", "What remakes and returns cost", columns, shown, links), said
+    links = [behind_row("costs", named, "remakes"), behind_row("after-return", named, "returns")]
+    caption = "What remakes and returns cost"
+    return Sheet("costs", caption, columns, shown, links[: len(shown)]), said
 
 
 def _cost_line(name: str, cost: Cost) -> list[SheetCell]:
@@ -268,6 +270,7 @@ def _costs_said(house: House, again: Cost, garments: int, without: int) -> str:
             "settings, and what a metre of cloth costs."
         )
     saved = saved_by_a_point(again, garments)
-    said = f" One point less of {garments} garments would have saved {saved}." if saved else ""
+    of = f"{garments} garments delivered"
+    said = f" One point less of {of} would have saved {saved}." if saved else ""
     missing = f" Of {without} nobody entered the cloth: it is not in the sum." if without else ""
     return f"A bench minute at {house.minute_cost}.{said}{missing}"

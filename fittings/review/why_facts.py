@@ -7,8 +7,7 @@ from itertools import combinations
 
 from customers.lengths import Length
 from fittings.review.asking import Asked
-from fittings.review.counting import STAGES
-from fittings.review.facts import judged_in, left_in, seen_in, stood_in
+from fittings.review.facts import decided_in, judged_in, left_in, seen_in, stood_in
 from fittings.review.sql import (
     Fetched,
     Piece,
@@ -187,17 +186,11 @@ WHERE {stands("r", "garments_remake")} AND """
 
 def altered_after_return(asked: Asked) -> list[tuple[str, Length | None, str, int]]:
     """(operation, amount, side, how often) of alterations decided after the garment came back."""
-    # From the few that came back to what was decided after: each decision once, however often.
     question = Question(
         "altered",
-        f"""SELECT n, operation, amount, side, COUNT(*) FROM (
-  SELECT DISTINCT spans.n, a.id, a.operation, a.amount, a.side
-  FROM {STAGES} s CROSS JOIN garments_alteration a CROSS JOIN garments_garment g CROSS JOIN spans
-  WHERE s.stage = 'returned' AND {stands("s", STAGES)} AND a.garment_id = s.garment_id
-    AND s.at <= a.at AND {stands("a", "garments_alteration")} AND g.id = a.garment_id AND """
-        + in_span("a.at")
-        + of_garments(asked, "g")
-        + ") decided GROUP BY 1, 2, 3, 4",
+        "SELECT n, operation, amount, side, COUNT(*) FROM "
+        + decided_in(asked)
+        + " GROUP BY 1, 2, 3, 4",
         keys=3,
     )
     return [

@@ -16,8 +16,8 @@ from fittings.promising.queries import read_promises
 from fittings.review.letter import write_letter
 from fittings.review.measures import RATES
 from fittings.review.sums import forget
-from tests.factories import GarmentFactory, MakerFactory, UserFactory
-from tests.review.scenes import NOW, altered, cut_again, delivered
+from tests.factories import AlterationFactory, GarmentFactory, MakerFactory, UserFactory
+from tests.review.scenes import NOW, altered, cut_again, delivered, noon
 from tests.review.test_closer import printed, rows_of
 
 pytestmark = pytest.mark.django_db
@@ -54,6 +54,16 @@ def test_returns_are_told_of_the_newest_month_watched():
     assert letter.watched == "March 2026"
     assert [returns[1], returns[2], returns[3], returns[5], returns[6]] == ["2026-03", 9, 12, 6, 60]
     assert letter.changed[0].startswith("Returns: 9 of 12, in the year before 6 of 60; +65 points")
+
+
+def test_costs_are_of_the_month_whenever_the_garments_left():
+    """Whose ninety days are not over has no rate yet, but what was altered has cost its minutes."""
+    AlterationFactory(garment=delivered("2026-04-28", back="2026-05-04"), at=noon("2026-05-05"))
+
+    _, after = write_letter(MAY, NOW).costs.lines
+
+    assert after[:2] == ["Alterations after a return", 1]
+    assert after[2] > 0
 
 
 def test_month_beyond_its_limits_is_to_be_looked_at():

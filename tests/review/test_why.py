@@ -73,10 +73,10 @@ def test_remakes_cost_their_minutes_and_cloth():
 def test_returns_cost_the_minutes_of_their_alterations():
     amount = Length.inches("3/8")
 
-    cost = return_cost(4, [("let-out", amount, "both", 3)], Decimal(1))
+    cost = return_cost([("let-out", amount, "both", 3)], Decimal(1))
 
     assert cost.minutes == 3 * seams.operation("let-out").minutes(amount, "both")
-    assert (cost.times, cost.money) == (4, Decimal(cost.minutes))
+    assert (cost.times, cost.money) == (3, Decimal(cost.minutes))
 
 
 def test_cost_without_a_rate_is_no_money():
@@ -84,6 +84,12 @@ def test_cost_without_a_rate_is_no_money():
 
     assert cost.money is None
     assert saved_by_a_point(cost, 100) is None
+
+
+def test_a_point_of_no_garments_saves_nothing_to_tell():
+    cost = remake_cost([("coat", False, 1, Length(0))], Decimal(1), Decimal(80))
+
+    assert (saved_by_a_point(cost, 0), saved_by_a_point(cost, 100)) == (None, cost.money)
 
 
 def test_one_point_less_saves_a_hundredth_of_the_garments():
@@ -181,7 +187,7 @@ def test_costs_follow_the_minute_the_owner_entered():
     why = explain(HALF, NOW)
 
     assert why.sheets["costs"].lines[0][4].number == garment_minutes("coat") * 2
-    assert "One point less of 1 garments would have saved" in why.said["costs"]
+    assert "One point less of 1 garments delivered would have saved" in why.said["costs"]
 
 
 @pytest.mark.django_db
@@ -295,11 +301,12 @@ def test_costs_are_the_same_whatever_the_rows():
     for _ in range(2):
         garment = delivered("2026-02-10", back="2026-03-01")
         looked_at(garment, "2026-01-10", faults=3)
+        AlterationFactory(garment=garment, at=noon("2026-03-02"))
 
     lines = [explain(replace(HALF, by=by), NOW).sheets["costs"].lines for by in By]
 
     assert {str(found[1]) for found in lines} == {str(lines[0][1])}
-    assert lines[0][1][:2] == ["Returns", 2]
+    assert lines[0][1][:2] == ["Alterations after a return", 2]
 
 
 @pytest.mark.django_db
