@@ -99,7 +99,10 @@ def left_the_work(
 
 
 def first_faults(asked: Asked, *, by_month: bool = True) -> Monthly:
-    """(group, month) -> (garments with a fault at their first fitting, garments first tried on)."""
+    """(group, month) -> (garments with a fault at their first fitting, garments first tried on).
+
+    By fault it is that fault, among all that were tried on: among those that had it, it is all.
+    """
     question = Question(
         "looked",
         _grouped(asked)
@@ -107,7 +110,19 @@ def first_faults(asked: Asked, *, by_month: bool = True) -> Monthly:
         + looked_in(asked)
         + " GROUP BY 1, 2",
     )
-    return _rates(question, asked, by_month=by_month)
+    found = _rates(question, asked, by_month=by_month)
+    if asked.by is not By.FAULT:
+        return found
+    among: dict[datetime.date, int] = {}
+    for (_, month), (_, tried) in first_faults(
+        replace(asked, by=By.KIND), by_month=by_month
+    ).items():
+        among[month] = among.get(month, 0) + tried
+    return {
+        (fault, month): (found.get((fault, month), (0, 0))[0], tried)
+        for fault in {fault for fault, _ in found}
+        for month, tried in among.items()
+    }
 
 
 def first_looks(asked: Asked) -> dict[str, tuple[int, int, int, int]]:
@@ -301,16 +316,27 @@ def garments_behind(
 ) -> Piece:
     """Rows of (garment, 1 if it is among the hits, moment) of a measure; perhaps of one group."""
     counted = COUNTED[measure]
-    only = Piece("") if group is ... else _only(asked.by, group)
+    only, hit = Piece("") if group is ... else _only(asked.by, group), Piece(counted.hit)
+    if measure == "first-fault" and asked.by is By.FAULT and group is not ...:
+        asked, only, hit = replace(asked, by=By.KIND), Piece(""), _seen_first(group)
     among = Piece(counted.among, (moment(now - WATCH),) if RIPE in counted.among else ())
     return (
-        f"SELECT c.garment_id, MAX(CASE WHEN {counted.hit} THEN 1 ELSE 0 END), "
-        f"MAX(c.{counted.at}) FROM "
+        "SELECT c.garment_id, MAX(CASE WHEN "
+        + hit
+        + f" THEN 1 ELSE 0 END), MAX(c.{counted.at}) FROM "
         + counted.rows(asked)
         + " AND "
         + among
         + only
         + " GROUP BY c.garment_id"
+    )
+
+
+def _seen_first(fault: Any) -> Piece:
+    return Piece(
+        f"""EXISTS (SELECT 1 FROM {FAULTS} seen WHERE seen.garment_id = c.garment_id
+  AND seen.seen_at <= c.looked_at AND seen.fault = %s)""",
+        (fault,),
     )
 
 

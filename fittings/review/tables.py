@@ -82,7 +82,7 @@ def review(asked: Asked, now: datetime.datetime) -> list[Table]:
         _rate_table(
             measure,
             (asked, behind(measure, asked)),
-            names,
+            _named(measure, found, names) if asked.by is By.FAULT else names,
             tuple(found.counts[measure].items()),
             (added(plain.counts[measure].values()), notes.get(measure, "")),
         )
@@ -92,6 +92,15 @@ def review(asked: Asked, now: datetime.datetime) -> list[Table]:
         asked.by, names, tuple(looks(found.left).items()), tuple(looks(plain.left).values())
     )
     return [*rates, each, *carried(asked)]
+
+
+def _named(
+    measure: Measure, found: Answers, names: tuple[tuple[Group, str], ...]
+) -> tuple[tuple[Group, str], ...]:
+    """By fault: one seen at no first fitting is no row of those, not a row of none in none."""
+    if measure is not FIRST_FAULT:
+        return names
+    return tuple(pair for pair in names if pair[0] in found.counts[measure])
 
 
 @lru_cache(maxsize=KEPT)

@@ -4,6 +4,7 @@ import pytest
 
 from fittings.models import Fitting
 from fittings.review import queries
+from fittings.review.facts import first_faults
 from fittings.review.queries import Asked, By
 from tests.factories import (
     CutVersionFactory,
@@ -261,6 +262,16 @@ def test_fault_struck_out_does_not_group():
     ObservationFactory(fitting=wrong.fitting, garment=coat, strikes=wrong, void=True)
 
     assert queries.remakes(asked(by=By.FAULT), NOW) == {}
+
+
+def test_first_fault_by_fault_is_that_fault_among_all_tried_on():
+    for fault in ("tight-scye", "tight-scye", "collar-gap", ""):
+        delivered("2026-02-10", fittings=["2026-01-10"], fault=fault)
+    delivered("2026-03-10", fittings=["2026-03-05"], fault="collar-gap")
+
+    found = first_faults(asked(by=By.FAULT))
+
+    assert queries.by_group(found) == {"tight-scye": (2, 5), "collar-gap": (2, 5)}
 
 
 def test_cures_by_fault_follow_what_the_alteration_answered():
