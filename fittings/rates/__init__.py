@@ -13,7 +13,7 @@ from fittings.rates.differences import (
 )
 from fittings.rates.funnel import Funnel, FunnelPoint, binomial_limits, funnel
 from fittings.rates.groups import Row, mean_rows, rows
-from fittings.rates.means import Mean, mean_from_sums, mean_with_count
+from fittings.rates.means import Mean, mean_from_sums
 from fittings.rates.months import Month, MonthlyChart, monthly_chart
 from fittings.rates.proportions import (
     FEWEST_TO_TELL,
@@ -63,7 +63,6 @@ __all__ = [
     "garments_to_tell",
     "mean_from_sums",
     "mean_rows",
-    "mean_with_count",
     "monthly_chart",
     "more_to_name",
     "more_to_tell",

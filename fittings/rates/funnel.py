@@ -50,7 +50,7 @@ class Funnel:
 
 
 def binomial_limits(n: ArrayLike, target: float, level: float) -> tuple[Floats, Floats]:
-    """Exact limits at ``target`` for groups of ``n``, low and high, as rates; level inside both.
+    """Exact limits, low and high as rates, between which groups of ``n`` lie with chance ``level``.
 
     With r the smallest count whose chance of at most r reaches the tail, the limit lies between
     r - 1 and r by how far it is overshot. Raises ValueError for a target outside 0 to 1, n < 1.

@@ -3,7 +3,6 @@
 Student, "The probable error of a mean", Biometrika 6 (1908) 1-25.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from math import sqrt
 
@@ -51,20 +50,12 @@ class Mean:
         return f"{self.shown} (likely {self.likely}, {self.count} counted)"
 
 
-def mean_with_count(values: Iterable[int], level: float = LEVEL) -> Mean:
-    """Mean of whole counts, such as the fittings each garment took; see mean_from_sums."""
-    counted = list(values)
-    for value in counted:
-        check_count("value", value)
-    squares = sum(value * value for value in counted)
-    return mean_from_sums(len(counted), sum(counted), squares, level)
-
-
 def mean_from_sums(count: int, total: int, squares: int, level: float = LEVEL) -> Mean:
-    """The same from the three sums a database can give: of 1, of the value, of its square.
+    """The mean from the three sums a database can give: of 1, of the value, of its square.
 
-    The sums are whole, so the spread is taken exactly and cannot come out negative by rounding.
-    Raises ValueError for sums that no whole counts have, and as proportion does.
+    The values are whole counts, such as the fittings each garment took. Their sums are whole too,
+    so the spread is taken exactly and cannot come out negative by rounding. Raises ValueError for
+    sums that no whole counts have, and as proportion does.
     """
     for name, value in (("count", count), ("total", total), ("squares", squares)):
         check_count(name, value)

@@ -98,11 +98,13 @@ def percent(rate: float) -> str:
 
 
 def check_count(name: str, value: object) -> None:
+    """Raises ValueError unless ``value`` is a whole number, 0 or more."""
     # True is an int in Python; as a count it is a mistake of the caller.
     if not isinstance(value, int) or isinstance(value, bool) or value < 0:
         raise ValueError(f"{name} must be a whole number, 0 or more, not {value!r}")
 
 
 def check_level(level: float) -> None:
+    """Raises ValueError unless ``level`` lies strictly between 0 and 1."""
     if not 0 < level < 1:
         raise ValueError(f"level must lie between 0 and 1, not {level!r}")

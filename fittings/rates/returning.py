@@ -40,26 +40,17 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Returning:
-    """The steps, and the last day watched; ``garments`` of which ``back`` came back."""
+    """The steps by their days, and the last day any garment was watched on."""
 
-    garments: int
-    back: int
     steps: tuple[Step, ...]
     watched: int
 
-    def returned_by(self, day: int) -> Step | None:
-        """The step in force on that day; None before the first return."""
-        return max(
-            (step for step in self.steps if step.day <= day), key=lambda s: s.day, default=None
-        )
 
-
-def returning(
-    rows: Iterable[tuple[int, bool, int]], level: float = LEVEL, fewest: int = FEWEST_AT_RISK
-) -> Returning:
+def returning(rows: Iterable[tuple[int, bool, int]], fewest: int = FEWEST_AT_RISK) -> Returning:
     """The curve from rows of (days, came back on that day or was only watched to it, garments).
 
-    Who is lost on a day is still at risk on it. Raises ValueError for negative days or counts.
+    It ends where fewer than ``fewest`` are left. Who is lost on a day is still at risk on it.
+    Raises ValueError for negative days or counts.
     """
     back: dict[int, int] = {}
     gone: dict[int, int] = {}
@@ -69,8 +60,6 @@ def returning(
         gone[day] = gone.get(day, 0) + garments
         back[day] = back.get(day, 0) + (garments if came else 0)
     at_risk = sum(gone.values())
-    whole = Returning(at_risk, sum(back.values()), (), max(gone, default=0))
-    z = NormalDist().inv_cdf((1 + level) / 2)
     steps: list[Step] = []
     stays, greenwood = 1.0, 0.0
     for day in sorted(gone):
@@ -81,13 +70,15 @@ def returning(
             left = at_risk - back[day]
             greenwood += back[day] / (at_risk * left) if left else 0.0
             error = stays * sqrt(greenwood)
-            steps.append(Step(day, at_risk, back[day], stays, error, *_band(stays, error, z)))
+            steps.append(Step(day, at_risk, back[day], stays, error, *_band(stays, error)))
         at_risk -= gone[day]
-    return Returning(whole.garments, whole.back, tuple(steps), whole.watched)
+    return Returning(tuple(steps), max(gone, default=0))
 
 
-def _band(stays: float, error: float, z: float) -> tuple[float | None, float | None]:
+def _band(stays: float, error: float) -> tuple[float | None, float | None]:
+    """The limits at ``LEVEL``; None where all or none are out."""
     if not 0 < stays < 1:
         return None, None
+    z = NormalDist().inv_cdf((1 + LEVEL) / 2)
     half = z * error / (stays * log(stays))  # negative: the log of a share is
     return exp(log(stays) * exp(-half)), exp(log(stays) * exp(half))

@@ -41,11 +41,6 @@ class House:
     def weight(self) -> float:
         return self.alpha + self.beta
 
-    @property
-    def alike(self) -> bool:
-        """Whether the groups scatter no more than luck makes them."""
-        return self.weight >= MOST_WEIGHT * 0.99
-
 
 @dataclass(frozen=True, slots=True)
 class Drawn:

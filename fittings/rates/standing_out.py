@@ -68,10 +68,9 @@ def stand_out(
 ) -> list[Standing]:
     """Each group name -> (k, n) against all the others, by name.
 
-    ``alarms`` is how often anyone at all may be named when all are equal.
-
-    Whoever is named is set aside and the others are held against each other anew: one bad group
-    must not make the rest look better than luck.
+    ``alarms`` is how often anyone at all may be named when all are equal. Whoever is named is set
+    aside and the others are held against each other anew: one bad group must not make the rest
+    look better than luck.
     """
     return list(_stood_out(tuple(groups.items()), alarms))
 
@@ -165,9 +164,9 @@ def seen(n: int, others: int, rate: float, times: float, groups: int) -> float:
     """
     if min(n, others) < FEWEST_TO_NAME or not 0 < rate < 1:
         return 0.0
-    if min(n, others) > EXACT_UP_TO:
-        return _seen_by_normal_curve(n, others, rate, min(rate * times, 1.0), groups)
     high = min(rate * times, 1.0)
+    if min(n, others) > EXACT_UP_TO:
+        return _seen_by_normal_curve(n, others, rate, high, groups)
     own, rest = _likely(n, high), _likely(others, rate)
     hits = np.arange(own[0] + rest[0], own[-1] + rest[-1] + 1)[:, None]
     k = _worth_adding(n, others, hits, own)
@@ -182,6 +181,7 @@ def _alarms_each(groups: int) -> float:
 
 
 def _seen_by_normal_curve(n: int, others: int, rate: float, high: float, groups: int) -> float:
+    """The same for large groups; being named on the far side, next to never, is left out."""
     middle = (n * high + others * rate) / (n + others)
     alarm = NormalDist().inv_cdf(1 - _alarms_each(groups) / 2)
     luck = sqrt(middle * (1 - middle) * (1 / n + 1 / others))

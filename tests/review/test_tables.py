@@ -2,7 +2,7 @@ import datetime
 
 import pytest
 
-from fittings.rates import Row, mean_from_sums, mean_with_count, proportion
+from fittings.rates import Row, mean_from_sums, proportion
 from fittings.review.figures import Table
 from fittings.review.measures import FITTINGS, REMAKES
 from fittings.review.queries import Asked
@@ -55,7 +55,7 @@ def test_returns_alone_note_what_is_still_watched(day, note):
             "likely 1.5–3.7",
         ),
         (
-            Table(FITTINGS, "Cutter", [], Row("", mean_with_count([3] * 6))),
+            Table(FITTINGS, "Cutter", [], Row("", mean_from_sums(6, 18, 54))),
             "18 fittings of 6 garments",
             "all 6 alike",
         ),
