@@ -4,7 +4,7 @@ import datetime
 from dataclasses import dataclass
 
 from django.contrib.auth.models import User
-from django.db.models import Q, TextChoices
+from django.db.models import TextChoices
 
 from fittings.clock import midnight
 from garments.models import CutVersion
@@ -61,12 +61,3 @@ class Asked:
     def end(self) -> datetime.datetime:
         """The first moment after the days asked about."""
         return midnight(self.until + datetime.timedelta(days=1))
-
-    def days(self, moment: str) -> Q:
-        """Rows whose ``moment`` lies in the days asked about."""
-        return Q((f"{moment}__gte", self.start), (f"{moment}__lt", self.end))
-
-    def garments(self, path: str) -> Q:
-        """Rows whose garment, reached by ``path``, is of the cutter, cut and kind asked about."""
-        wanted = {"cutter": self.cutter, "cut_version": self.cut, "kind": self.kind}
-        return Q(*((f"{path}__{name}", value) for name, value in wanted.items() if value))
