@@ -209,13 +209,10 @@ def _said_again(one: Entry, two: Entry) -> Entry | None:
     if not one.choices or not two.choices or not one.choices[0].fault:
         return None
     shared = tuple(choice for choice in two.choices if choice in one.choices)
-    if (
-        not shared
-        or (one.sure and not two.sure and one.choices != two.choices)
-        or (one.amount and two.amount and one.amount != two.amount)
-    ):
+    unlike = one.choices != two.choices
+    if not shared or (unlike and (len(shared) > 1 or (one.sure and not two.sure))):
         return None
-    if len(shared) > 1 and one.choices != two.choices:
+    if one.amount and two.amount and one.amount != two.amount:
         return None
     return replace(
         two,

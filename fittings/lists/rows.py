@@ -255,12 +255,8 @@ def _taken(read: _Row, facts: Facts) -> tuple[TakenSet | None, tuple[str, ...]]:
             name = next(name for name in SET_FIELDS if read.get(name))
             read.find(name, "no measures", "The row has no measure to go with it.")
         return None, ()
-    if day is None and not read.get("taken_on"):
-        day = facts.taken_on
-        if day is None:
-            elsewhere = "" if "taken_on" in read.heading else ": say which column has it, or a day"
-            said = f"Measures need the day they were taken on{elsewhere}."
-            read.find("taken_on", "no day", said)
+    if not read.get("taken_on"):
+        day = _day_of_all(read, facts)
     if day is None or not measures or len(read.findings) > before:
         return None, ()
     own = "in" if next(iter(written.values())) == "in" else "cm"
@@ -274,6 +270,15 @@ def _taken(read: _Row, facts: Facts) -> tuple[TakenSet | None, tuple[str, ...]]:
         ),
         tuple(doubts),
     )
+
+
+def _day_of_all(read: _Row, facts: Facts) -> datetime.date | None:
+    """The day said for every row without one; a finding where none was said."""
+    if facts.taken_on is None:
+        elsewhere = "" if "taken_on" in read.heading else ": say which column has it, or a day"
+        said = f"Measures need the day they were taken on{elsewhere}."
+        read.find("taken_on", "no day", said)
+    return facts.taken_on
 
 
 def _measures(
@@ -329,11 +334,7 @@ def _order(read: _Row, facts: Facts) -> Order | None:
         "cloth_pattern": _word(read, "cloth_pattern", words.PATTERNS, "plain"),
         "stage": _word(read, "stage", words.STAGES, "ordered"),
     }
-    cutter = _one_of(read, "cutter", facts.cutters, "no cutter of the house", "cutter")
-    if not read.get("cutter"):
-        cutter = facts.cutter
-        if cutter is None:
-            read.find("cutter", "no cutter", f"An order needs its cutter: {_names(facts.cutters)}.")
+    cutter = _cutter(read, facts)
     promised_on = _promise(read, ordered_on, facts)
     if cut is None or cutter is None or len(read.findings) > before:
         return None
@@ -381,6 +382,15 @@ def _one_of(read: _Row, means: str, people: Names, nobody: str, what: str) -> in
         read.find(means, what, f"That is {nobody}: {_names(people)}.")
         return None
     return found.pk
+
+
+def _cutter(read: _Row, facts: Facts) -> int | None:
+    """Who cut it: the row's own, or the one said for every row without; a finding for neither."""
+    if read.get("cutter"):
+        return _one_of(read, "cutter", facts.cutters, "no cutter of the house", "cutter")
+    if facts.cutter is None:
+        read.find("cutter", "no cutter", f"An order needs its cutter: {_names(facts.cutters)}.")
+    return facts.cutter
 
 
 def _word(read: _Row, means: str, table: Mapping[str, tuple[str, ...]], usual: str) -> str:

@@ -279,10 +279,8 @@ def _over(
     starts, ends = (timezone.localtime(at) for at in (booking.starts_at, booking.ends_at))
     day = starts.date()
     for row in away:
-        if row.person_id == booking.fitter_id and row.first <= day <= row.last:
-            span = Span(booking.starts_at, booking.ends_at)
-            if any(span.meets(away) for away in spans_away(row, day, day)):
-                return away_text(row), None
+        if row.person_id == booking.fitter_id and _keeps_away(row, booking, day):
+            return away_text(row), None
     if booking.room.town:
         why = kept.why_shut(day)
         if why or goes_to(booking.room_id, booking.fitter_id, day):
@@ -296,6 +294,14 @@ def _over(
     if entry is None or (opens <= starts.time() and ends.time() <= closes):
         return "", None
     return f"The house is open from {opens:%H:%M} to {closes:%H:%M}.", entry.at
+
+
+def _keeps_away(row: Absence, booking: Booking, day: datetime.date) -> bool:
+    """Whether the absence falls into the booking, which is on that day."""
+    if not row.first <= day <= row.last:
+        return False
+    span = Span(booking.starts_at, booking.ends_at)
+    return any(span.meets(hours) for hours in spans_away(row, day, day))
 
 
 def _closed_since(day: datetime.date, kept: Entered) -> datetime.datetime | None:

@@ -188,23 +188,30 @@ def _checked(
     """The stages of the order, once everything about it is known to make sense."""
     if order.kind not in stages:
         raise PromiseError(f"“{order.key}”: no stages are known for “{order.kind}”.")
-    booked = order.booked or {}
-    for day in (order.due, *booked.values()):
-        if day is not None and abs(day - today) > FURTHEST:
-            raise PromiseError(f"“{order.key}”: {day:%d.%m.}{day.year} is over three years away.")
+    _refuse_far_days(order, today)
     rows = tuple(stages[order.kind])
     for fitting in order.left_out:
         rows = without(rows, fitting)
-    known = {row.key for row in stages[order.kind]}
-    if unknown := sorted((order.done | booked.keys()) - known):
-        raise PromiseError(f"“{order.key}” has no stage “{unknown[0]}”.")
-    for key, day in (order.done_on or {}).items():
-        if key not in order.done or day > today:
-            raise PromiseError(f"“{order.key}”: “{key}” is not done yet on {day:%d.%m.}{day.year}.")
+    _refuse_wrong_stages(order, {row.key for row in stages[order.kind]}, today)
     for row in rows:
         if row.craft and row.key not in order.done and not workroom.makers.get(row.craft):
             raise PromiseError(f"Nobody sits at the bench of the {CRAFTS[row.craft]}.")
     return rows
+
+
+def _refuse_far_days(order: Order, today: date) -> None:
+    for day in (order.due, *(order.booked or {}).values()):
+        if day is not None and abs(day - today) > FURTHEST:
+            raise PromiseError(f"“{order.key}”: {day:%d.%m.}{day.year} is over three years away.")
+
+
+def _refuse_wrong_stages(order: Order, known: set[str], today: date) -> None:
+    """Refuse stages that the kind has not, and days of stages that are not done by then."""
+    if unknown := sorted((order.done | (order.booked or {}).keys()) - known):
+        raise PromiseError(f"“{order.key}” has no stage “{unknown[0]}”.")
+    for key, day in (order.done_on or {}).items():
+        if key not in order.done or day > today:
+            raise PromiseError(f"“{order.key}”: “{key}” is not done yet on {day:%d.%m.}{day.year}.")
 
 
 class Planner:
