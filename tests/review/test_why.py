@@ -13,6 +13,7 @@ from customers.lengths import Length
 from customers.models import House
 from fittings.catalogue import Change, load
 from fittings.housebook.queries import HouseBook, one_book
+from fittings.models import CauseTaken
 from fittings.promise import STAGES
 from fittings.review import why_facts
 from fittings.review.asking import By
@@ -204,10 +205,14 @@ def test_alterations_before_the_return_cost_no_return():
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("sheet", ["faults", "zones", "together", "cures", "looks", "weeks"])
+@pytest.mark.parametrize(
+    "sheet", ["faults", "causes", "zones", "together", "cures", "looks", "weeks", "costs"]
+)
 def test_file_holds_every_number_of_the_page(owner, sheet):
     lived()
-    coat = GarmentFactory()
+    coat, look = tried_on(("collar", "collar-stands-off"))
+    CauseTaken.objects.create(fitting=look, garment=coat, by=look.fitter, cause="erect")
+    RemakeFactory(replaces=coat, garment=None, piece="collar", at=noon("2026-03-01"))
     for stage, day in (("ordered", "2026-01-01"), ("delivered", "2026-02-10")):
         reach(coat, stage, day)
 
