@@ -4,6 +4,7 @@ from fittings.rates import Row, mean_from_sums, proportion
 from fittings.rates.funnel import funnel
 from fittings.review.charts import LEFT, RIGHT, interval_chart
 from fittings.review.pictures import funnel_picture
+from fittings.review.charts import LEFT, RIGHT, ROW_HEIGHT, TOP, interval_chart
 
 
 def chart_of(*counts, whole=(5, 100)):
@@ -37,6 +38,13 @@ def test_chart_stays_inside_its_frame():
     places = [place for bar in chart.bars for place in (bar.low, bar.value, bar.high)]
     assert LEFT <= min(places) <= max(places) <= RIGHT
     assert max(bar.line_y for bar in chart.bars) < chart.height
+
+
+def test_chart_rows_are_touched_anywhere_on_them():
+    first, second = chart_of((3, 30), (4, 30)).bars
+
+    assert (first.top, second.top) == (TOP, TOP + ROW_HEIGHT)
+    assert first.top < first.name_y < first.line_y < first.top + 44  # as tall as the link is drawn
 
 
 def test_chart_draws_no_interval_for_small_groups():

@@ -9,7 +9,7 @@ from fittings.rates import Row, mean_from_sums, proportion
 from fittings.review.exports import to_csv
 from fittings.review.figures import Table
 from fittings.review.measures import FITTINGS, REMAKES
-from fittings.review.sheets import Sheet
+from fittings.review.sheets import Money, Share, Sheet, Tenths
 
 
 def table(*names, n=29):
@@ -72,3 +72,11 @@ def test_text_that_would_run_is_made_harmless(text):
     rows = list(csv.reader(io.StringIO(to_csv(sheet).decode("utf-8-sig"), newline="")))
 
     assert rows[1] == [f"'{text}", "-0.5"]
+
+
+def test_numbers_of_a_sheet_are_rounded_once_for_page_and_file():
+    cells = [Share(1 / 29), Share(None), Money(1234.567), Tenths(9.96)]
+    sheet = Sheet("x", "X", ["Rate", "None", "Cost", "Days"], [cells])
+
+    assert sheet.shown == [(["3.4 %", "–", "1,234.57", "10.0"], "")]
+    assert read(to_csv(sheet))[1] == ["0.034", "", "1234.57", "10.0"]

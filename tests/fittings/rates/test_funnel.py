@@ -1,6 +1,8 @@
 """Funnel limits: Spiegelhalter (2005), exact binomial, interpolated, at the 7.4 % of his letter of
 2002; the figures were worked from his formula (from memory), and SciPy holds the tails."""
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -61,6 +63,14 @@ def test_funnel_limits_narrow_with_the_number():
     widths = [high - low for low, high in found.inner]
     assert widths[0] > 2 * widths[-1]
     assert all(a[0] <= b[0] and b[1] <= a[1] for a, b in zip(found.outer, found.inner, strict=True))
+
+
+def test_funnel_limits_are_drawn_past_every_group_and_closest_where_they_bend():
+    sizes = funnel({"small": (2, 12), "large": (40, 400)}).sizes
+
+    steps = [after - size for size, after in pairwise(sizes)]
+    assert (sizes[0], sizes[-1]) == (5, 420)
+    assert steps[0] == 1 < steps[-1]
 
 
 def test_funnel_of_nothing_is_none():

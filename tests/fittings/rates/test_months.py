@@ -80,6 +80,17 @@ def test_seven_months_on_one_side_are_no_signal():
     assert not any(month.run for month in monthly_chart(months).months)
 
 
+def test_month_on_the_middle_belongs_to_neither_side():
+    months = [("low", 20, 100)] * 5 + [("even", 25, 100)] + [("low", 20, 100)] * 5
+    months += [("high", 35, 100)] * 5
+
+    assert not any(month.run for month in monthly_chart(months).months)
+
+
+def test_months_all_alike_are_no_run():
+    assert not any(month.run for month in monthly_chart([("even", 20, 100)] * 12).months)
+
+
 def test_empty_hands_month_after_month_are_luck():
     """At one return in twenty a month of four brings none four times in five: eight are usual."""
     months = [("none", 0, 4)] * 9 + [("one", 1, 4)] + [("none", 0, 4)] * 9 + [("two", 3, 4)]

@@ -9,7 +9,7 @@ beta was found once more by another optimiser.
 import numpy as np
 import pytest
 from scipy.optimize import minimize
-from scipy.stats import betabinom
+from scipy.stats import beta, betabinom
 
 from fittings.rates import House, drawn_rates, fit_house
 from fittings.rates.shrinking import MOST_WEIGHT, draw
@@ -35,6 +35,13 @@ def test_printed_house_draws_the_last_rats_as_printed():
     drawn = draw("4 of 14", 4, 14, House(1.356, 8.615))
 
     assert round(drawn.rate, 3) == 0.223
+
+
+def test_range_of_a_drawn_rate_holds_it_95_times_in_100():
+    drawn = draw("4 of 14", 4, 14, House(1.356, 8.615))
+
+    below, within = beta(5.356, 18.615).cdf([drawn.low, drawn.high])
+    assert (below, within) == pytest.approx((0.025, 0.975))
 
 
 def test_fit_is_the_likeliest_by_another_optimiser():

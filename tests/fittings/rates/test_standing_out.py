@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import fisher_exact
+from scipy.stats import binom, fisher_exact
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import power_proportions_2indep
 
@@ -164,6 +164,21 @@ def test_several_tables_share_the_false_alarms_among_them():
 # -- what could be seen ----------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(("n", "others", "rate", "times"), [(20, 60, 0.1, 3), (40, 40, 0.3, 2)])
+def test_seen_adds_up_everything_that_may_happen(n, others, rate, times):
+    """Every count of both, each held against the other by the whole test: nothing left out."""
+    own = binom.pmf(np.arange(n + 1), n, rate * times)
+    rest = binom.pmf(np.arange(others + 1), others, rate)
+    named = sum(
+        own[k] * rest[other]
+        for k in range(n + 1)
+        for other in range(others + 1)
+        if max(k, (k + other) * n / (n + others)) >= 3 and fisher(k, n, other, others) <= 0.05 / 4
+    )
+
+    assert seen(n, others, rate, times, 4) == pytest.approx(named, abs=1e-5)
+
+
 def test_seen_passes_smoothly_into_the_normal_curve():
     exact, normal = seen(400, 1600, 0.05, 1.8, 5), seen(401, 1604, 0.05, 1.8, 5)
 
@@ -206,6 +221,21 @@ def test_two_coats_of_two_name_nobody():
         ("new", "too few to tell"),
         ("others", "too few to tell"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("k", "n", "says"),
+    [
+        (5, 9, "too few to tell"),
+        (5, 10, "higher than luck makes"),
+        (3, 10, "higher than luck makes"),
+        (2, 10, "too few to tell"),
+    ],
+)
+def test_nobody_is_named_below_ten_garments_or_three_hits(k, n, says):
+    (new, _) = stand_out({"new": (k, n), "others": (0, 400)})
+
+    assert new.says == says
 
 
 def test_one_bad_group_makes_no_other_look_good():
@@ -303,3 +333,16 @@ def test_comparison_says_how_many_more_would_tell():
 def test_sample_size_refuses_rates_that_are_none(rates):
     with pytest.raises(ValueError):
         garments_to_tell(*rates)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "more"),
+    [
+        ((9, 60), (25, 300), garments_to_tell(9 / 60, 25 / 300) - 60),  # of the smaller group
+        ((60, 100), (20, 100), 1),  # it is told already
+        ((30, 300), (25, 300), garments_to_tell(0.1, 25 / 300) - 300),  # 4524
+        ((30, 300), (26, 300), None),  # over 5000
+    ],
+)
+def test_more_to_tell_counts_from_the_smaller_group(first, second, more):
+    assert more_to_tell(proportion(*first), proportion(*second)) == more
