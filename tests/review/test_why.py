@@ -93,6 +93,10 @@ def test_a_point_of_no_garments_saves_nothing_to_tell():
     assert (saved_by_a_point(cost, 0), saved_by_a_point(cost, 100)) == (None, cost.money)
 
 
+def test_nothing_cut_again_saves_nothing_known():
+    assert saved_by_a_point(remake_cost([], Decimal(1), Decimal(80)), 100) is None
+
+
 def test_one_point_less_saves_a_hundredth_of_the_garments():
     cost = remake_cost([("coat", False, 2, Length(0))], Decimal(1), None)
 
