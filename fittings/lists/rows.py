@@ -251,8 +251,7 @@ def _taken(read: _Row, facts: Facts) -> tuple[TakenSet | None, tuple[str, ...]]:
     day, before = read.past_day("taken_on", facts), len(read.findings)
     taken_by = _one_of(read, "taken_by", facts.people, "nobody of the house", "measurer")
     if not written:
-        if any(read.get(name) for name in SET_FIELDS):
-            name = next(name for name in SET_FIELDS if read.get(name))
+        if name := next(filter(read.get, SET_FIELDS), ""):
             read.find(name, "no measures", "The row has no measure to go with it.")
         return None, ()
     if not read.get("taken_on"):
@@ -262,11 +261,7 @@ def _taken(read: _Row, facts: Facts) -> tuple[TakenSet | None, tuple[str, ...]]:
     own = "in" if next(iter(written.values())) == "in" else "cm"
     return (
         TakenSet(
-            taken_on=day,
-            taken_by=taken_by,
-            unit=own,
-            note=read.get("set_note"),
-            measures=measures,
+            taken_on=day, taken_by=taken_by, unit=own, note=read.get("set_note"), measures=measures
         ),
         tuple(doubts),
     )
@@ -275,9 +270,8 @@ def _taken(read: _Row, facts: Facts) -> tuple[TakenSet | None, tuple[str, ...]]:
 def _day_of_all(read: _Row, facts: Facts) -> datetime.date | None:
     """The day said for every row without one; a finding where none was said."""
     if facts.taken_on is None:
-        elsewhere = "" if "taken_on" in read.heading else ": say which column has it, or a day"
-        said = f"Measures need the day they were taken on{elsewhere}."
-        read.find("taken_on", "no day", said)
+        where = "" if "taken_on" in read.heading else ": say which column has it, or a day"
+        read.find("taken_on", "no day", f"Measures need the day they were taken on{where}.")
     return facts.taken_on
 
 
@@ -374,8 +368,7 @@ def _cut(read: _Row, kind: str, facts: Facts) -> int | None:
 
 
 def _one_of(read: _Row, means: str, people: Names, nobody: str, what: str) -> int | None:
-    text = read.get(means)
-    if not text:
+    if not (text := read.get(means)):
         return None
     found = people.get(fold(text))
     if found is None:
