@@ -173,10 +173,10 @@ def test_seen_adds_up_everything_that_may_happen(n, others, rate, times):
         own[k] * rest[other]
         for k in range(n + 1)
         for other in range(others + 1)
-        if max(k, (k + other) * n / (n + others)) >= 3 and fisher(k, n, other, others) <= 0.05 / 4
+        if max(k, (k + other) * n / (n + others)) >= 3 and fisher(k, n, other, others) <= 0.05 / 3
     )
 
-    assert seen(n, others, rate, times, 4) == pytest.approx(named, abs=1e-5)
+    assert seen(n, others, rate, times, 3) == pytest.approx(named, abs=1e-5)
 
 
 def test_seen_passes_smoothly_into_the_normal_curve():
