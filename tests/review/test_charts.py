@@ -2,9 +2,8 @@ import pytest
 
 from fittings.rates import Row, mean_from_sums, proportion
 from fittings.rates.funnel import funnel
-from fittings.review.charts import LEFT, RIGHT, interval_chart
-from fittings.review.pictures import funnel_picture
 from fittings.review.charts import LEFT, RIGHT, ROW_HEIGHT, TOP, interval_chart
+from fittings.review.pictures import funnel_picture
 
 
 def chart_of(*counts, whole=(5, 100)):

@@ -10,7 +10,6 @@ from fittings.review.pictures import (
     APART,
     BOTTOM,
     LEFT,
-    LINE,
     RIGHT,
     TOP,
     Scale,
@@ -27,7 +26,7 @@ def months(*counts):
 
 
 def groups(**counts):
-    return funnel_picture(funnel(counts), [""] * len(counts), "Returns")
+    return funnel_picture(funnel(counts), [""] * len(counts), "Returns", "garments")
 
 
 def curve(*rows):
@@ -100,19 +99,10 @@ def test_only_what_lies_beyond_the_outer_limits_is_filled():
     assert [mark.beyond for mark in picture.marks] == [False, False, True, False]
 
 
-def test_names_of_like_groups_stand_clear_of_each_other():
-    picture = groups(Ada=(5, 60), Ben=(5, 60), Cara=(5, 60), Far=(40, 400))
-
-    ada, ben, cara, far = picture.marks
-    assert ada.name_y - ben.name_y >= LINE
-    assert ben.name_y - cara.name_y >= LINE
-    assert (ada.anchor, far.anchor) == ("start", "end")  # which would run out of the frame
-
-
 def test_funnel_lines_narrow_and_leave_out_what_is_above_the_frame():
     found = funnel({"small": (2, 12), "large": (40, 400)})
 
-    picture = funnel_picture(found, ["", ""], "Returns")
+    picture = funnel_picture(found, ["", ""], "Returns", "garments")
 
     low, high = (places(line) for line in picture.dotted)
     assert [x for x, _ in low] == sorted(x for x, _ in low)
