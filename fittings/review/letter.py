@@ -43,7 +43,7 @@ NEAR = datetime.timedelta(days=14)
 DONE = (Stage.FINISHED, Stage.FINAL_LOOK, Stage.RETURNED)
 TO_FINISH = [stage for stage in IN_WORK if stage not in DONE]
 MOST_PROMISES = 8
-MOST_LINES = 6
+MOST_LINES, MOST_USUAL = 6, 2  # things to look at: on one sheet, and in the usual type
 # Newest first fittings and judgements are known at once; of these the watch must be over first.
 WATCHED = (REMAKES, RETURNS)
 
@@ -71,6 +71,11 @@ class Letter:
     costs: Sheet
     costs_said: str
     picture: Picture
+
+    @property
+    def full(self) -> bool:
+        """Whether there is so much to look at that only smaller type keeps it to one sheet."""
+        return len(self.look_at) > MOST_USUAL
 
     @property
     def sheets(self) -> list[Sheet]:

@@ -58,6 +58,10 @@ Plain = str | int | float | None
 SheetCell = Plain | Share | Money | Tenths
 
 
+def _words(cell: SheetCell) -> bool:
+    return isinstance(cell, str) and any(map(str.isalpha, cell))
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A table with its key; ``links`` holds, line by line, where the garments behind it stand.
@@ -90,6 +94,18 @@ class Sheet:
     def unlinked(self) -> list[tuple[list[str], str]]:
         """The same without a link: on paper a line leads nowhere."""
         return [(line, "") for line, _ in self.shown]
+
+    @property
+    def worded(self) -> tuple[bool, ...]:
+        """Of each column whether it holds words; days and months are numbers to the eye."""
+        if not self.lines:
+            return (False,) * len(self.columns)
+        return tuple(any(map(_words, cells)) for cells in zip(*self.lines, strict=True))
+
+    @property
+    def headings(self) -> list[tuple[str, bool]]:
+        """Each column with whether it holds words."""
+        return list(zip(self.columns, self.worded, strict=True))
 
     @property
     def number_columns(self) -> Sequence[str]:

@@ -7,6 +7,7 @@ figures were a row before: an entry changes few of them.
 
 from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
+from itertools import zip_longest
 
 from django import template
 from django.template.loader import render_to_string
@@ -21,6 +22,7 @@ from garments.models import Garment
 
 register = template.Library()
 STAND_IN = "G0-0"  # a number no garment has: its check sign is another
+LONG = 30  # letters; beyond it words go over several lines
 KEPT = 10_000  # rows and bars, some 500 bytes each
 
 
@@ -67,17 +69,27 @@ def _way_to_folios() -> str:
 
 
 @register.simple_tag
-def table_rows(lines: Iterable[tuple[Sequence[object], str]]) -> SafeString:
-    """The rows of a table from its lines, each with the address its first cell leads to or ""."""
+def table_rows(
+    lines: Iterable[tuple[Sequence[object], str]], worded: Sequence[bool] = ()
+) -> SafeString:
+    """The rows of a table from its lines, each with the address its first cell leads to or "".
+
+    ``worded`` says of each column whether it holds words; where nobody says, all are numbers.
+    """
     # Text alone: what is equal is kept once, and must not be another's markup.
     rows = ((tuple(f"{cell}" for cell in line), link) for line, link in lines)
-    return SafeString("\n".join(_row(cells, link) for cells, link in rows))
+    kept = tuple(worded)
+    return SafeString("\n".join(_row(cells, link, kept) for cells, link in rows))
 
 
 @lru_cache(maxsize=KEPT)
-def _row(line: tuple[str, ...], link: str) -> SafeString:
+def _row(line: tuple[str, ...], link: str, worded: tuple[bool, ...]) -> SafeString:
     first = format_html('<a href="{}">{}</a>', link, line[0]) if link else line[0]
-    others = format_html_join("", '<td class="number">{}</td>', ((cell,) for cell in line[1:]))
+    cells = [
+        ("number" if not words else "words long" if len(cell) > LONG else "words", cell)
+        for cell, words in zip_longest(line, worded)
+    ]
+    others = format_html_join("", '<td class="{}">{}</td>', cells[1:])
     return format_html('<tr><th scope="row">{}</th>{}</tr>', first, others)
 
 

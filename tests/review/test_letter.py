@@ -5,6 +5,7 @@ import datetime
 import html
 import io
 import re
+from dataclasses import replace
 
 import pypdf
 import pytest
@@ -13,8 +14,9 @@ from django.utils import timezone
 
 from fittings.promise import risk
 from fittings.promising.queries import read_promises
-from fittings.review.letter import write_letter
+from fittings.review.letter import MOST_PROMISES, print_letter, write_letter
 from fittings.review.measures import RATES
+from fittings.review.sheets import Money, Tenths
 from fittings.review.sums import forget
 from tests.factories import AlterationFactory, GarmentFactory, MakerFactory, UserFactory
 from tests.review.scenes import NOW, altered, cut_again, delivered, noon
@@ -149,6 +151,33 @@ def test_letter_is_one_sheet_of_a4(owner, full):
 
     assert len(pdf.pages) == 1
     assert [round(float(side)) for side in pdf.pages[0].mediabox[2:]] == [595, 842]
+
+
+MUCH = "First-fitting faults, cutter Bartholomew Featherstonehaugh: 123 of 456, more than luck."
+LATE = "late: eleven days short: with every bench free the work takes until 28 September 2026"
+
+
+@pytest.mark.parametrize("things", range(7))
+def test_letter_with_much_to_look_at_is_one_sheet(things):
+    """All it may hold: every sentence of rates, eight promises at risk, costs with all they say."""
+    letter = write_letter(MAY, NOW)
+    said = [f"{line} (likely -12 to +13)" for line in letter.same]
+    promised = ["G151234-X", "Waistcoat", "2026-09-17", 30, LATE]
+    sheet = replace(letter.promises.sheet, lines=[promised] * MOST_PROMISES)
+    cost = ["Remakes", 12, 51_510, Tenths(12.5), Money(12_345.67)]
+    full = replace(
+        letter,
+        same=said,
+        look_at=[MUCH] * things,
+        promises=replace(letter.promises, sheet=sheet, more=32),
+        costs=replace(letter.costs, lines=[cost] * 2),
+        costs_said=letter.costs_said * 2,
+    )
+
+    text = io.BytesIO(print_letter(full))
+
+    assert len(pypdf.PdfReader(text).pages) == 1
+    assert text_of(text).count("28 September 2026") == MOST_PROMISES
 
 
 @pytest.mark.parametrize(
