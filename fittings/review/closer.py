@@ -32,9 +32,9 @@ from fittings.review.pictures import (
     funnel_picture,
     month_picture,
 )
-from fittings.review.queries import added, by_group, by_month
 from fittings.review.seeing import could_see
 from fittings.review.sheets import Share, Sheet, SheetCell
+from fittings.review.totals import added, by_group, by_month
 
 KEPT = 100  # parts of each kind kept by their numbers
 OVERLAP = (*TIMES, By.FAULT)  # rows that are no groups of garments apart from each other

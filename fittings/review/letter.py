@@ -30,9 +30,9 @@ from fittings.review.facts import Monthly
 from fittings.review.labels import HEADINGS, name_groups
 from fittings.review.measures import RATES, REMAKES, RETURNS, WATCH, Measure
 from fittings.review.pictures import Picture, month_picture
-from fittings.review.queries import added, by_group, by_month
 from fittings.review.sheets import Share, Sheet, SheetCell
 from fittings.review.tables import answer
+from fittings.review.totals import added, by_group, by_month
 from fittings.review.why import costs_of
 from garments.models import IN_WORK, Garment, Stage
 

@@ -1,4 +1,4 @@
-"""What the review counts, each definition once: the page prints it, ``queries`` counts by it."""
+"""What the review counts, each definition once: the page prints it, ``counting`` counts by it."""
 
 from dataclasses import dataclass
 from datetime import timedelta

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from fittings.rates import garments_each, seen
-from fittings.review.queries import added
+from fittings.review.totals import added
 
 TIMES_THE_RATE = (2, 3)
 

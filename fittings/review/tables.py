@@ -28,7 +28,7 @@ from fittings.review.measures import (
     WATCH,
     Measure,
 )
-from fittings.review.queries import added, by_group, looks, watching
+from fittings.review.totals import added, by_group, looks, watching
 
 KEPT = 500  # tables kept by their numbers
 

@@ -1,4 +1,4 @@
-"""What is hidden in the demo is found by the owner's rates: the review's own queries."""
+"""What is hidden in the demo is found by the owner's rates, as the review counts them."""
 
 import datetime
 
@@ -15,19 +15,21 @@ from fittings.lessons.queries import learnt
 from fittings.lessons.tables import calibration_of
 from fittings.models import Judgement, Lessons, Observation
 from fittings.rates import mean_from_sums, proportion
-from fittings.review import queries, repeat
+from fittings.review import repeat
+from fittings.review.asking import Asked, By
 from fittings.review.facts import first_looks
 from garments.afterwork.bias import Verdict
 from garments.afterwork.queries import read_afterwork
 from garments.carrying.queries import past_needs, unanswered
 from garments.models import CarryAnswer, CutVersion, Garment, Kind
+from tests.review.counted import cures, remakes, returns
 
 
 @pytest.fixture
 def asked(demo):
     def ask(by, **whose):
         since = demo - datetime.timedelta(days=3 * 366)
-        return queries.Asked(
+        return Asked(
             since=since, until=demo, by=by, **({"kind": "", "cutter": None, "cut": None} | whose)
         )
 
@@ -35,7 +37,7 @@ def asked(demo):
 
 
 def test_flawed_cut_is_cut_again_beyond_chance(asked, demo):
-    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT), moment(demo, 0))
+    counts = remakes(asked(By.CUT, kind=Kind.COAT), moment(demo, 0))
     flawed = CutVersion.objects.get(cut__name="Wren", cut__kind=Kind.COAT, version=1).pk
     others = [
         sum(column) for column in zip(*(counts[k] for k in counts if k != flawed), strict=True)
@@ -45,7 +47,7 @@ def test_flawed_cut_is_cut_again_beyond_chance(asked, demo):
 
 
 def test_second_version_of_the_cut_is_sound(asked, demo):
-    counts = queries.remakes(asked(queries.By.CUT, kind=Kind.COAT), moment(demo, 0))
+    counts = remakes(asked(By.CUT, kind=Kind.COAT), moment(demo, 0))
     first, second = CutVersion.objects.filter(cut__name="Wren", cut__kind=Kind.COAT).order_by(
         "version"
     )
@@ -54,14 +56,14 @@ def test_second_version_of_the_cut_is_sound(asked, demo):
 
 
 def test_cutter_who_mistakes_causes_cures_less(asked):
-    counts = queries.cures(asked(queries.By.CUTTER))
+    counts = cures(asked(By.CUTTER))
     rates = {User.objects.get(pk=pk).username: proportion(*found) for pk, found in counts.items()}
 
     assert rates["vostan"].high < min(rates["tambwin"].low, rates["orrin"].low)
 
 
 def test_carried_garments_show_fewer_faults_though_hardly_beyond_chance(asked):
-    sums = first_looks(asked(queries.By.KIND))
+    sums = first_looks(asked(By.KIND))
     carried, left_out = (mean_from_sums(*sums[answer][1:]) for answer in ("carried", "left out"))
 
     assert carried.mean < left_out.low + 0.5 < left_out.mean
@@ -70,7 +72,7 @@ def test_carried_garments_show_fewer_faults_though_hardly_beyond_chance(asked):
 
 
 def test_two_other_cutters_cannot_be_told_apart(asked):
-    counts = queries.cures(asked(queries.By.CUTTER))
+    counts = cures(asked(By.CUTTER))
     one, other = (
         proportion(*counts[User.objects.get(username=name).pk]) for name in ("tambwin", "orrin")
     )
@@ -113,7 +115,7 @@ def coats_with_measures():
 
 
 def test_returns_are_few_enough_to_believe(asked, demo):
-    counts = queries.returns(asked(queries.By.KIND), moment(demo, 800))
+    counts = returns(asked(By.KIND), moment(demo, 800))
     back, gone = (sum(column) for column in zip(*counts.values(), strict=True))
 
     assert 0.05 < back / gone < 0.2

@@ -5,10 +5,10 @@ import datetime
 import pytest
 
 from fittings.rates import difference, proportion
+from fittings.review.asking import Asked
 from fittings.review.carried import carried
 from fittings.review.counting import count_anew
 from fittings.review.facts import first_looks
-from fittings.review.queries import Asked
 from tests.factories import CarryAnswerFactory, CustomerFactory, GarmentFactory, UserFactory
 from tests.review.scenes import answered, looked_at
 

@@ -3,8 +3,8 @@ import datetime
 import pytest
 from django.http import QueryDict
 
+from fittings.review.asking import Asked, By
 from fittings.review.forms import AskForm
-from fittings.review.queries import Asked, By
 from tests.factories import GarmentFactory
 
 pytestmark = pytest.mark.django_db

@@ -5,8 +5,8 @@ import pytest
 
 from fittings.catalogue import Change, Link, load
 from fittings.housebook.queries import HouseBook, one_book
+from fittings.review.asking import By
 from fittings.review.labels import fault_name, name_groups
-from fittings.review.queries import By
 from tests.factories import CutVersionFactory, UserFactory
 
 JANUARY, MARCH, DECEMBER = (datetime.date(2026, month, 1) for month in (1, 3, 12))

@@ -3,9 +3,9 @@ import datetime
 import pytest
 
 from fittings.rates import Row, mean_from_sums, proportion
+from fittings.review.asking import Asked
 from fittings.review.figures import Table
 from fittings.review.measures import FITTINGS, REMAKES
-from fittings.review.queries import Asked
 from fittings.review.tables import review
 from tests.factories import UserFactory
 from tests.review.scenes import NOW, altered, delivered

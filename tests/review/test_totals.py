@@ -3,9 +3,9 @@ import datetime
 import pytest
 
 from fittings.models import Fitting
-from fittings.review import queries
+from fittings.review.asking import Asked, By
 from fittings.review.facts import first_faults
-from fittings.review.queries import Asked, By
+from fittings.review.totals import by_group
 from tests.factories import (
     CutVersionFactory,
     FittingFactory,
@@ -15,6 +15,7 @@ from tests.factories import (
     StageEntryFactory,
     UserFactory,
 )
+from tests.review.counted import cures, fittings, remakes, returns, still_watched
 from tests.review.scenes import NOW, altered, cut_again, delivered, judged, noon, reach
 
 pytestmark = pytest.mark.django_db
@@ -34,7 +35,7 @@ def test_remakes_count_whole_and_piece_among_all_gone():
     cut_again()
     RemakeFactory(replaces=delivered(), garment=None, piece="left forepart", at=noon("2026-03-01"))
 
-    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (2, 3)}
+    assert remakes(FIRST_HALF, NOW) == {"coat": (2, 3)}
 
 
 def test_remakes_count_a_garment_once_however_often():
@@ -42,7 +43,7 @@ def test_remakes_count_a_garment_once_however_often():
     RemakeFactory(replaces=coat, garment=None, piece="left forepart", at=noon("2026-03-01"))
     RemakeFactory(replaces=coat, garment=None, piece="right forepart", at=noon("2026-03-01"))
 
-    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (1, 1)}
+    assert remakes(FIRST_HALF, NOW) == {"coat": (1, 1)}
 
 
 @pytest.mark.parametrize(
@@ -57,13 +58,13 @@ def test_remakes_count_a_garment_once_however_often():
 def test_remake_counts_only_within_its_ninety_days(gone, again, counts):
     RemakeFactory(replaces=delivered(gone), garment=None, piece="collar", at=noon(again))
 
-    assert queries.remakes(FIRST_HALF, NOW) == ({"coat": counts} if counts else {})
+    assert remakes(FIRST_HALF, NOW) == ({"coat": counts} if counts else {})
 
 
 def test_remakes_leave_out_garments_in_work():
     RemakeFactory(replaces=GarmentFactory(), garment=None, piece="collar")
 
-    assert queries.remakes(FIRST_HALF, NOW) == {}
+    assert remakes(FIRST_HALF, NOW) == {}
 
 
 def test_remakes_leave_out_what_was_struck():
@@ -73,7 +74,7 @@ def test_remakes_leave_out_what_was_struck():
         replaces=coat, garment=None, piece="collar", at=noon("2026-03-01"), strikes=wrong, void=True
     )
 
-    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (0, 1)}
+    assert remakes(FIRST_HALF, NOW) == {"coat": (0, 1)}
 
 
 def test_remake_after_delivery_counts_on_first_day_gone():
@@ -82,8 +83,8 @@ def test_remake_after_delivery_counts_on_first_day_gone():
     reach(coat, "remade", "2026-02-01")
     RemakeFactory(replaces=coat, at=noon("2026-02-01"))
 
-    assert queries.remakes(FIRST_HALF, NOW) == {}
-    assert queries.remakes(asked(since=datetime.date(2025, 12, 31)), NOW) == {"coat": (1, 1)}
+    assert remakes(FIRST_HALF, NOW) == {}
+    assert remakes(asked(since=datetime.date(2025, 12, 31)), NOW) == {"coat": (1, 1)}
 
 
 # -- returns ---------------------------------------------------------------------------------------
@@ -96,7 +97,7 @@ def test_remake_after_delivery_counts_on_first_day_gone():
 def test_return_counts_only_within_ninety_days(back, hits):
     delivered("2026-02-10", back=back)
 
-    assert queries.returns(FIRST_HALF, NOW) == {"coat": (hits, 1)}
+    assert returns(FIRST_HALF, NOW) == {"coat": (hits, 1)}
 
 
 def test_return_twice_and_second_delivery_count_once():
@@ -104,7 +105,7 @@ def test_return_twice_and_second_delivery_count_once():
     reach(coat, "delivered", "2026-03-01")
     reach(coat, "returned", "2026-03-10")
 
-    assert queries.returns(FIRST_HALF, NOW) == {"coat": (1, 1)}
+    assert returns(FIRST_HALF, NOW) == {"coat": (1, 1)}
 
 
 def test_garment_still_watched_counts_neither_way():
@@ -112,8 +113,8 @@ def test_garment_still_watched_counts_neither_way():
     delivered("2026-04-01", back="2026-04-09")
     delivered("2026-06-01", back="2026-06-02")
 
-    assert queries.returns(FIRST_HALF, NOW) == {"coat": (1, 1)}
-    assert queries.still_watched(FIRST_HALF, NOW) == 2
+    assert returns(FIRST_HALF, NOW) == {"coat": (1, 1)}
+    assert still_watched(FIRST_HALF, NOW) == 2
 
 
 def test_hits_of_garments_still_watched_wait_with_them():
@@ -121,15 +122,15 @@ def test_hits_of_garments_still_watched_wait_with_them():
         coat = delivered(day, back="2026-04-09")
         RemakeFactory(replaces=coat, garment=None, piece="collar", at=noon("2026-04-10"))
 
-    assert queries.returns(FIRST_HALF, NOW) == {"coat": (1, 1)}
-    assert queries.remakes(FIRST_HALF, NOW) == {"coat": (1, 1)}
+    assert returns(FIRST_HALF, NOW) == {"coat": (1, 1)}
+    assert remakes(FIRST_HALF, NOW) == {"coat": (1, 1)}
 
 
 def test_delivery_struck_out_does_not_count():
     coat = delivered("2026-02-10", back="2026-02-12")
     reach(coat, "delivered", "2026-02-10", strikes=coat.stage_entries.first(), void=True)
 
-    assert queries.returns(FIRST_HALF, NOW) == {}
+    assert returns(FIRST_HALF, NOW) == {}
 
 
 def test_return_struck_out_does_not_count():
@@ -137,7 +138,7 @@ def test_return_struck_out_does_not_count():
     wrong = coat.stage_entries.get(stage="returned")
     reach(coat, "returned", "2026-02-12", strikes=wrong, void=True)
 
-    assert queries.returns(FIRST_HALF, NOW) == {"coat": (0, 1)}
+    assert returns(FIRST_HALF, NOW) == {"coat": (0, 1)}
 
 
 # -- cures -----------------------------------------------------------------------------------------
@@ -149,7 +150,7 @@ def test_return_struck_out_does_not_count():
 def test_cure_is_the_verdict_cured_alone(verdict, hits):
     altered(verdict)
 
-    assert queries.cures(FIRST_HALF) == {"coat": (hits, 1)}
+    assert cures(FIRST_HALF) == {"coat": (hits, 1)}
 
 
 def test_cure_counts_the_first_look_alone():
@@ -158,13 +159,13 @@ def test_cure_counts_the_first_look_alone():
     later_worse = altered("cured", "2026-03-02")
     judged(later_worse, "worse", "2026-03-16")
 
-    assert queries.cures(FIRST_HALF) == {"coat": (1, 2)}
+    assert cures(FIRST_HALF) == {"coat": (1, 2)}
 
 
 def test_cure_looked_at_before_the_days_is_not_theirs():
     judged(altered("same", "2025-12-30"), "cured", "2026-01-10")
 
-    assert queries.cures(FIRST_HALF) == {}
+    assert cures(FIRST_HALF) == {}
 
 
 def test_cure_counts_the_corrected_verdict():
@@ -172,7 +173,7 @@ def test_cure_counts_the_corrected_verdict():
     wrong = alteration.judgements.get()
     judged(alteration, "worse", "2026-03-02", strikes=wrong)
 
-    assert queries.cures(FIRST_HALF) == {"coat": (0, 1)}
+    assert cures(FIRST_HALF) == {"coat": (0, 1)}
 
 
 def test_cure_leaves_out_alterations_struck_out():
@@ -181,7 +182,7 @@ def test_cure_leaves_out_alterations_struck_out():
         garment=alteration.garment, by=alteration.by, strikes=alteration, void=True
     )
 
-    assert queries.cures(FIRST_HALF) == {}
+    assert cures(FIRST_HALF) == {}
 
 
 # -- fittings --------------------------------------------------------------------------------------
@@ -194,14 +195,14 @@ def test_fittings_count_up_to_first_delivery_only():
 
     assert Fitting.objects.filter(garments=coat).count() == 4
     assert after.started_at > coat.stage_entries.first().at
-    assert queries.fittings(FIRST_HALF, NOW) == {"coat": (1, 3, 9)}
+    assert fittings(FIRST_HALF, NOW) == {"coat": (1, 3, 9)}
 
 
 def test_fittings_leave_measuring_out():
     coat = delivered("2026-02-10", fittings=["2026-01-10"])
     FittingFactory(garments=[coat], started_at=noon("2026-01-02"), purpose="measure")
 
-    assert queries.fittings(FIRST_HALF, NOW) == {"coat": (1, 1, 1)}
+    assert fittings(FIRST_HALF, NOW) == {"coat": (1, 1, 1)}
 
 
 def test_fittings_sum_over_garments_with_their_squares():
@@ -210,7 +211,7 @@ def test_fittings_sum_over_garments_with_their_squares():
     delivered()
     delivered(kind="trousers", fittings=["2026-01-10"])
 
-    assert queries.fittings(FIRST_HALF, NOW) == {"coat": (3, 5, 13), "trousers": (1, 1, 1)}
+    assert fittings(FIRST_HALF, NOW) == {"coat": (3, 5, 13), "trousers": (1, 1, 1)}
 
 
 # -- groups and filters ----------------------------------------------------------------------------
@@ -220,8 +221,8 @@ def test_groups_by_cutter_and_by_cut_version():
     cutter, version = UserFactory(), CutVersionFactory(version=3)
     delivered(cutter=cutter, cut_version=version)
 
-    assert queries.remakes(asked(by=By.CUTTER), NOW) == {cutter.pk: (0, 1)}
-    assert queries.remakes(asked(by=By.CUT), NOW) == {version.pk: (0, 1)}
+    assert remakes(asked(by=By.CUTTER), NOW) == {cutter.pk: (0, 1)}
+    assert remakes(asked(by=By.CUT), NOW) == {version.pk: (0, 1)}
 
 
 def test_groups_by_month_and_quarter_of_the_day_counted():
@@ -230,8 +231,8 @@ def test_groups_by_month_and_quarter_of_the_day_counted():
     delivered("2026-02-25")
 
     months = {datetime.date(2026, 1, 1): (0, 1), datetime.date(2026, 2, 1): (1, 2)}
-    assert queries.returns(asked(by=By.MONTH), NOW) == months
-    assert queries.returns(asked(by=By.QUARTER), NOW) == {datetime.date(2026, 1, 1): (1, 3)}
+    assert returns(asked(by=By.MONTH), NOW) == months
+    assert returns(asked(by=By.QUARTER), NOW) == {datetime.date(2026, 1, 1): (1, 3)}
 
 
 def test_groups_by_fault_count_a_garment_once_in_each():
@@ -241,8 +242,8 @@ def test_groups_by_fault_count_a_garment_once_in_each():
     delivered("2026-02-10", fittings=["2026-01-10"], fault="tight-scye")
 
     faults = asked(by=By.FAULT)
-    assert queries.remakes(faults, NOW) == {"collar-stands-off": (0, 1), "tight-scye": (0, 2)}
-    assert queries.fittings(faults, NOW) == {
+    assert remakes(faults, NOW) == {"collar-stands-off": (0, 1), "tight-scye": (0, 2)}
+    assert fittings(faults, NOW) == {
         "collar-stands-off": (1, 2, 4),
         "tight-scye": (2, 3, 5),
     }
@@ -253,7 +254,7 @@ def test_fault_seen_only_after_delivery_does_not_group():
     look = FittingFactory(garments=[coat], started_at=noon("2026-02-20"))
     ObservationFactory(fitting=look, garment=coat, fault="tight-scye")
 
-    assert queries.returns(asked(by=By.FAULT), NOW) == {}
+    assert returns(asked(by=By.FAULT), NOW) == {}
 
 
 def test_fault_struck_out_does_not_group():
@@ -261,7 +262,7 @@ def test_fault_struck_out_does_not_group():
     wrong = coat.observations.get()
     ObservationFactory(fitting=wrong.fitting, garment=coat, strikes=wrong, void=True)
 
-    assert queries.remakes(asked(by=By.FAULT), NOW) == {}
+    assert remakes(asked(by=By.FAULT), NOW) == {}
 
 
 def test_first_fault_by_fault_is_that_fault_among_all_tried_on():
@@ -271,7 +272,7 @@ def test_first_fault_by_fault_is_that_fault_among_all_tried_on():
 
     found = first_faults(asked(by=By.FAULT))
 
-    assert queries.by_group(found) == {"tight-scye": (2, 5), "collar-gap": (2, 5)}
+    assert by_group(found) == {"tight-scye": (2, 5), "collar-gap": (2, 5)}
 
 
 def test_cures_by_fault_follow_what_the_alteration_answered():
@@ -279,7 +280,7 @@ def test_cures_by_fault_follow_what_the_alteration_answered():
     altered("same", fault="tight-scye")
     altered("cured")
 
-    assert queries.cures(asked(by=By.FAULT)) == {"tight-scye": (1, 2)}
+    assert cures(asked(by=By.FAULT)) == {"tight-scye": (1, 2)}
 
 
 @pytest.mark.parametrize(
@@ -295,7 +296,7 @@ def test_day_asked_is_a_summer_day_of_the_house(utc, counted):
     StageEntryFactory(stage="delivered", at=datetime.datetime.fromisoformat(f"{utc}+00:00"))
     first = datetime.date(2026, 6, 1)
 
-    found = queries.remakes(asked(since=first, until=first), NOW + datetime.timedelta(days=365))
+    found = remakes(asked(since=first, until=first), NOW + datetime.timedelta(days=365))
 
     assert found == ({"coat": (0, 1)} if counted else {})
 
@@ -309,6 +310,6 @@ def test_filter_keeps_the_garments_asked_for(name):
 
     only = asked(**{name: value})
 
-    assert queries.remakes(only, NOW) == {"trousers": (0, 1)}
-    assert queries.fittings(only, NOW) == {"trousers": (1, 0, 0)}
-    assert queries.cures(only) == {}
+    assert remakes(only, NOW) == {"trousers": (0, 1)}
+    assert fittings(only, NOW) == {"trousers": (1, 0, 0)}
+    assert cures(only) == {}

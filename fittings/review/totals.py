@@ -1,37 +1,10 @@
-"""The review's figures by group, read from ``facts``: each maps a group to whole counts."""
+"""What ``facts`` says by group and month, added up by group, by month or altogether."""
 
 import datetime
 from collections.abc import Iterable, Mapping
 
-from fittings.review.asking import Asked, By, Counts, Group, Sums
-from fittings.review.facts import Key, Left, first_judgements, left_the_work
-
-__all__ = ["Asked", "By", "Counts", "Group", "Sums", "cures", "fittings", "remakes", "returns"]
-
-
-def remakes(asked: Asked, now: datetime.datetime) -> Counts:
-    """Group -> (garments cut again, garments that left the work and whose watch is over)."""
-    return by_group({key: left.of("remakes") for key, left in left_the_work(asked, now).items()})
-
-
-def returns(asked: Asked, now: datetime.datetime) -> Counts:
-    """Group -> (garments back within the watch, garments whose watch is over)."""
-    return by_group({key: left.of("returns") for key, left in left_the_work(asked, now).items()})
-
-
-def still_watched(asked: Asked, now: datetime.datetime) -> int:
-    """How many garments delivered in the days asked about may still come back in their watch."""
-    return watching(left_the_work(asked, now))
-
-
-def cures(asked: Asked) -> Counts:
-    """Group -> (alterations that the first look after called cured, alterations looked at)."""
-    return by_group(first_judgements(asked))
-
-
-def fittings(asked: Asked, now: datetime.datetime) -> Sums:
-    """Group -> (garments, the fittings they took, the sum of the squares of those)."""
-    return looks(left_the_work(asked, now))
+from fittings.review.asking import Counts, Sums
+from fittings.review.facts import Key, Left
 
 
 def by_group(found: Mapping[Key, tuple[int, int]]) -> Counts:
@@ -62,7 +35,7 @@ def added(pairs: Iterable[tuple[int, int]]) -> tuple[int, int]:
 
 
 def looks(found: Mapping[Key, Left]) -> Sums:
-    """The sums of the fittings each garment took, the months of each group added up."""
+    """Group -> (garments, the fittings they took, the sum of the squares of those)."""
     sums: Sums = {}
     for (group, _), left in found.items():
         if left.delivered:
