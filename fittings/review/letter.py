@@ -44,7 +44,7 @@ DONE = (Stage.FINISHED, Stage.FINAL_LOOK, Stage.RETURNED)
 TO_FINISH = [stage for stage in IN_WORK if stage not in DONE]
 MOST_PROMISES = 8
 MOST_LINES, MOST_USUAL = 6, 2  # things to look at: on one sheet, and in the usual type
-# Newest first fittings and judgements are known at once; of these the watch must be over first.
+# The newest month can be told of all else; of these only months whose watch is over.
 WATCHED = (REMAKES, RETURNS)
 
 
@@ -91,7 +91,7 @@ class Letter:
 def write_letter(
     month: datetime.date, now: datetime.datetime, promises: Promises | None = None
 ) -> Letter:
-    """The letter of the month that begins on ``month``: seven statements, whatever the data.
+    """The letter of the month that begins on ``month``: as many statements whatever the data.
 
     ``promises`` are those of ``promises_at_risk`` where they were asked for already.
     """
