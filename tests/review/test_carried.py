@@ -143,6 +143,13 @@ def test_difference_is_told_with_its_interval_and_its_limits():
     )
 
 
+@pytest.mark.parametrize("accepted", [True, False])
+def test_one_answer_alone_is_held_against_nothing(accepted):
+    answered(accepted=accepted)
+
+    assert carried(FIRST_HALF)[0].note == ""
+
+
 def test_difference_of_few_garments_is_not_told():
     answered(accepted=True)
     answered(accepted=False, faults=1)

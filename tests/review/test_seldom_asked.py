@@ -104,3 +104,9 @@ def test_few_garments_are_said_to_show_nothing():
         "the rate of all in 0, at 3 times the rate of all in 0 of 100 such times. If all are "
         "equal, anyone at all is named in 5 of 100 at most."
     )
+
+
+def test_what_could_be_seen_is_told_of_the_middle_row():
+    said = could_see("cutter", {"Ada": (1, 9), "Ben": (3, 40), "Cara": (9, 200)})
+
+    assert said[0].startswith("With 3 rows and 40 garments in the middle one, such a cutter would")
