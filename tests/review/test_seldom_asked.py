@@ -107,6 +107,6 @@ def test_few_garments_are_said_to_show_nothing():
 
 
 def test_what_could_be_seen_is_told_of_the_middle_row():
-    said = could_see("cutter", {"Ada": (1, 9), "Ben": (3, 40), "Cara": (9, 200)})
+    said = could_see("cutter", {"Ada": (1, 9), "Ben": (3, 40), "Cara": (9, 200)}, "garments")
 
     assert said[0].startswith("With 3 rows and 40 garments in the middle one, such a cutter would")
