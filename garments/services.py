@@ -29,6 +29,8 @@ from garments.stages import MAY_FOLLOW, PIECES
 
 FURTHEST_PROMISE = datetime.timedelta(days=5 * 365)  # beyond it the year is mistyped; house rule
 
+WHEN_DELIVERED = "promised_when_delivered"
+
 logger = logging.getLogger("ledger.garments")
 
 
@@ -170,7 +172,9 @@ def take_back_stage(*, entry_id: uuid.UUID, garment: Garment, by: User) -> Stage
     row.stage, row.stage_since = before.stage, before.at
     if wrong.stage == Stage.CUT:
         row.measurement_set = None
-    row.save(update_fields=["stage", "stage_since", "measurement_set"])
+    if wrong.stage == Stage.DELIVERED and not _was_delivered(row):
+        row.promised_when_delivered = None
+    row.save(update_fields=["stage", "stage_since", "measurement_set", WHEN_DELIVERED])
     _copied(row, garment)
     return struck
 
@@ -315,16 +319,23 @@ def _comes_back_too_soon(row: Garment, stage: Stage) -> bool:
     """Whether a garment would come back that was never delivered."""
     if stage != Stage.RETURNED or row.stage in {Stage.DELIVERED, Stage.RETURNED}:
         return False
-    delivered = StageEntry.objects.standing().filter(garment=row, stage=Stage.DELIVERED)
-    return not delivered.exists()
+    return not _was_delivered(row)
+
+
+def _was_delivered(row: Garment) -> bool:
+    """Whether it ever was, as the record stands."""
+    return StageEntry.objects.standing().filter(garment=row, stage=Stage.DELIVERED).exists()
 
 
 def _enter(entry_id: uuid.UUID, row: Garment, stage: Stage, reason: str, by: User) -> StageEntry:
     entry = StageEntry(id=entry_id, garment=row, stage=stage, reason=reason.strip(), by=by)
     entry.clean_fields(exclude={"garment", "by", "strikes"})
+    # A day promised for its second delivery must not make the first one in time.
+    if stage == Stage.DELIVERED and not _was_delivered(row):
+        row.promised_when_delivered = row.promised_on
     entry.save(force_insert=True)
     row.stage, row.stage_since = stage, entry.at
-    row.save(update_fields=["stage", "stage_since"])
+    row.save(update_fields=["stage", "stage_since", WHEN_DELIVERED])
     return entry
 
 

@@ -259,9 +259,9 @@ SELECT base.garment_id, base.kind, base.cutter_id, base.cut_version_id, base.clo
         + f""", CASE WHEN s.stage = 'delivered' THEN 1 ELSE 0 END,
   CASE WHEN EXISTS ({again}) THEN 1 ELSE 0 END,
   CASE WHEN {back_days} {within} THEN 1 ELSE 0 END, {whole(back_days)},
-  CASE WHEN base.promised_on IS NULL THEN 0 ELSE 1 END, CASE WHEN """
+  CASE WHEN base.promised IS NULL THEN 0 ELSE 1 END, CASE WHEN """
         + day_of("s.at")
-        + f""" > base.promised_on THEN 1 ELSE 0 END, ({looks}), f.started_at, """
+        + f""" > base.promised THEN 1 ELSE 0 END, ({looks}), f.started_at, """
         + day_of("f.started_at")
         + f""", CASE WHEN EXISTS ({taken} AND c.accepted) THEN 'carried'
     WHEN EXISTS ({taken}) THEN 'left out'
@@ -278,7 +278,7 @@ def _base(touched: str) -> Piece:
     return (
         f"""WITH base AS MATERIALIZED (
   SELECT g.id AS garment_id, g.kind, g.cutter_id, g.cut_version_id, g.cloth_pattern,
-    g.promised_on, g.customer_id, g.serial,
+    g.promised_when_delivered AS promised, g.customer_id, g.serial,
     (SELECT s.id FROM {STAGES} s WHERE s.garment_id = g.id
       AND s.stage || '' IN ('delivered', 'remade') AND {stands("s", STAGES)}
       ORDER BY s.at, s.id LIMIT 1) AS gone,

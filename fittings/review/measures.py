@@ -84,8 +84,8 @@ LATE = Measure(
     key="late",
     title="Late",
     hit="garments delivered after the day they were promised for",
-    among="garments delivered for the first time for which a day was promised; the newest promise "
-    "counts",
+    among="garments delivered for the first time for which a day was promised; what was promised "
+    "when it was delivered counts",
     day="the day of the first delivery",
     columns=("Late", "Promised", "Rate"),
 )

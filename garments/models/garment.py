@@ -115,6 +115,7 @@ class Garment(models.Model):
 
     ``measurement_set`` is the set it was cut from: once there, that set is frozen. Of the cloth,
     the piece's length and width and the pattern's repeat are empty where nobody entered them.
+    ``promised_on`` is the newest promise; what it was when the garment was first delivered stays.
     """
 
     number = models.CharField(max_length=20, unique=True, editable=False)
@@ -136,6 +137,7 @@ class Garment(models.Model):
     )
     ordered_on = models.DateField(default=timezone.localdate)
     promised_on = models.DateField(null=True, blank=True)
+    promised_when_delivered = models.DateField(null=True, editable=False)
     notes = models.TextField(max_length=2000, blank=True, default="")
     stage = models.CharField(max_length=20, choices=Stage.choices, default=Stage.ORDERED)
     stage_since = models.DateTimeField(default=timezone.now)

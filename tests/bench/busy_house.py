@@ -100,17 +100,22 @@ class BusyHouse:
             number, serial = next_number("G", serial)
             cut = self.draw.choice(self.cuts)
             left = self.now - DAY * self.draw.uniform(1, DAYS)
+            customer = self.draw.choice(self.rows[Customer])
+            pattern = self.draw.choice(["plain", "plain", "stripe", "check"])
+            cutter = self.draw.choice(self.people["cutter"])
+            promised = (left + DAY * self.draw.randint(-3, 10)).date()
             yield Garment(
                 number=number,
                 serial=serial,
-                customer=self.draw.choice(self.rows[Customer]),
+                customer=customer,
                 kind=cut.cut.kind,
                 cut_version=cut,
                 cloth="Grey worsted",
-                cloth_pattern=self.draw.choice(["plain", "plain", "stripe", "check"]),
-                cutter=self.draw.choice(self.people["cutter"]),
+                cloth_pattern=pattern,
+                cutter=cutter,
                 ordered_on=(left - 90 * DAY).date(),
-                promised_on=(left + DAY * self.draw.randint(-3, 10)).date(),
+                promised_on=promised,
+                promised_when_delivered=promised,
                 stage="delivered",
                 stage_since=left,
             )

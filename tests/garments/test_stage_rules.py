@@ -1,3 +1,4 @@
+import datetime
 import uuid
 
 import pytest
@@ -158,6 +159,57 @@ def test_take_back_stage_returns_to_the_one_before():
     row = Garment.objects.get(pk=coat.pk)
     assert (row.stage, row.stage_since) == ("basted", first.at)
     assert (struck.strikes, struck.void, struck.by) == (wrong, True, by)
+
+
+FIRST, SECOND = datetime.date(2026, 3, 2), datetime.date(2026, 9, 1)
+
+
+def promise(garment, day):
+    Garment.objects.filter(pk=garment.pk).update(promised_on=day)
+
+
+def kept(garment):
+    return Garment.objects.get(pk=garment.pk).promised_when_delivered
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("promised", [FIRST, None])
+def test_first_delivery_keeps_what_was_promised_then(promised):
+    coat = stood_at("finished", promised_on=promised)
+    assert kept(coat) is None
+    enter(coat, "delivered")
+    promise(coat, SECOND)
+
+    enter(coat, "returned")
+    enter(coat, "finished")
+    enter(coat, "delivered")
+
+    assert kept(coat) == promised
+
+
+@pytest.mark.django_db
+def test_delivery_taken_back_was_none():
+    coat = stood_at("finished", promised_on=FIRST)
+    enter(coat, "delivered")
+    take_back_stage(entry_id=uuid.uuid4(), garment=coat, by=UserFactory())
+    assert kept(coat) is None
+
+    promise(coat, SECOND)
+    enter(coat, "delivered")
+
+    assert kept(coat) == SECOND
+
+
+@pytest.mark.django_db
+def test_second_delivery_taken_back_leaves_the_first():
+    coat = stood_at("finished", promised_on=FIRST)
+    for stage in ("delivered", "returned", "finished", "delivered"):
+        enter(coat, stage)
+    promise(coat, SECOND)
+
+    take_back_stage(entry_id=uuid.uuid4(), garment=coat, by=UserFactory())
+
+    assert kept(coat) == FIRST
 
 
 @pytest.mark.django_db

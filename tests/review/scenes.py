@@ -46,6 +46,8 @@ def delivered(day="2026-02-10", *, back=None, fittings=(), fault="", **garment):
         held = FittingFactory(customer=made.customer, garments=[made], started_at=noon(on))
         if fault:
             ObservationFactory(fitting=held, garment=made, fault=fault, at=noon(on))
+    made.promised_when_delivered = made.promised_on
+    made.save()
     reach(made, "delivered", day)
     if back:
         reach(made, "returned", back)

@@ -13,8 +13,9 @@ from fittings.review.asking import Asked, By
 from fittings.review.closer import before, look_closer, months_of
 from fittings.review.measures import CURES, LATE, RATES, REMAKES, RETURNS
 from fittings.review.sums import forget
+from garments.models import Garment
 from tests.factories import RemakeFactory, UserFactory
-from tests.review.scenes import NOW, altered, cut_again, delivered, looked_at, noon
+from tests.review.scenes import NOW, altered, cut_again, delivered, looked_at, noon, reach
 
 pytestmark = pytest.mark.django_db
 
@@ -180,6 +181,15 @@ def test_late_counts_the_days_after_the_promise():
     delivered("2025-03-02", promised_on=None)
 
     assert look_closer(LATE, HALF, NOW).figure == "too few to tell: 1 of 2"
+
+
+def test_late_stays_late_whatever_is_promised_when_it_came_back():
+    for number in range(5):
+        coat = delivered("2025-03-02", promised_on=datetime.date(2025, 3, 1 + number % 2))
+        reach(coat, "returned", "2025-04-01")
+        Garment.objects.filter(pk=coat.pk).update(promised_on=datetime.date(2025, 5, 1))
+
+    assert look_closer(LATE, HALF, NOW).figure.startswith("3 of 5 (60 %,")
 
 
 def test_every_month_stands_on_the_page_even_without_a_delivery():

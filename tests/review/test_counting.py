@@ -74,6 +74,7 @@ def walked(garment):
 def after_leaving(garment, left, stages, fittings):
     on = timezone.localdate(left.at)
     remakes = Remake.objects.standing().filter(replaces=garment)
+    promised = garment.promised_when_delivered
     back = [row.at - left.at for row in stages if row.stage == "returned" and row.at >= left.at]
     return {
         "left_on": on,
@@ -81,7 +82,8 @@ def after_leaving(garment, left, stages, fittings):
         "again": int(any(row.at - left.at <= WATCH for row in remakes)),
         "back": int(any(after <= WATCH for after in back)),
         "back_days": min(back).days if back else None,
-        "late": int(garment.promised_on is not None and on > garment.promised_on),
+        "promised": int(promised is not None),
+        "late": int(promised is not None and on > promised),
         "looks": fittings.filter(started_at__lte=left.at).count(),
     }
 
