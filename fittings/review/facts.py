@@ -23,7 +23,7 @@ from fittings.review.counting import (
     STAGES,
     STANDS,
 )
-from fittings.review.measures import WATCH, Measure
+from fittings.review.measures import Measure, watched_out
 from fittings.review.sql import (
     Piece,
     days_between,
@@ -86,7 +86,7 @@ def left_the_work(
         + left_in(asked)
         + " GROUP BY 1, 2",
     )
-    spans = spans_of(asked.since, asked.until, now - WATCH)
+    spans = spans_of(asked.since, asked.until, watched_out(now))
     found: dict[Key, Left] = {}
     for month, over, sums in _by_time(question, asked, spans, by_month=by_month):
         for (group,), (left, again, delivered, back, *others, looks, squares) in sums.items():
@@ -319,7 +319,7 @@ def garments_behind(
     only, hit = Piece("") if group is ... else _only(asked.by, group), Piece(counted.hit)
     if measure == "first-fault" and asked.by is By.FAULT and group is not ...:
         asked, only, hit = replace(asked, by=By.KIND), Piece(""), _seen_first(group)
-    among = Piece(counted.among, (moment(now - WATCH),) if RIPE in counted.among else ())
+    among = Piece(counted.among, (moment(watched_out(now)),) if RIPE in counted.among else ())
     return (
         "SELECT c.garment_id, MAX(CASE WHEN "
         + hit

@@ -117,6 +117,11 @@ class CloserForm(AskForm):
             self.add_error("than_until", "Give the last of these days too.")
         if since and until and until < since:
             self.add_error("than_until", "This day is before the first. Give one on or after it.")
+        elif since and until and _meet(cleaned, since, until):
+            # Newcombe's range is of two that share nothing.
+            self.add_error(
+                "than_until", "These days run into those above: hold them against others."
+            )
         return cleaned
 
     @property
@@ -190,6 +195,11 @@ def _asked(cleaned: dict[str, Any], but: Sequence[str] = ()) -> Asked:
     """The question, without the fields that only some forms have."""
     plain = {name: value for name, value in cleaned.items() if name not in but}
     return Asked(**{**plain, "by": By(plain["by"])})
+
+
+def _meet(cleaned: dict[str, Any], since: datetime.date, until: datetime.date) -> bool:
+    first, last = cleaned.get("since"), cleaned.get("until")
+    return bool(first and last and since <= last and first <= until)
 
 
 def _usual_start(today: datetime.date) -> datetime.date:

@@ -28,7 +28,7 @@ from fittings.review.addresses import behind, behind_part
 from fittings.review.asking import Asked, By, months_on
 from fittings.review.facts import Monthly
 from fittings.review.labels import HEADINGS, name_groups
-from fittings.review.measures import RATES, REMAKES, RETURNS, WATCH, Measure
+from fittings.review.measures import RATES, REMAKES, RETURNS, Measure, watched_out
 from fittings.review.pictures import Picture, month_picture
 from fittings.review.sheets import Share, Sheet, SheetCell
 from fittings.review.tables import answer
@@ -157,7 +157,7 @@ def _year_and_month(
     """The newest month of the measure that can be told: for some the watch must be over."""
     if measure not in WATCHED:
         return month
-    while midnight(months_on(month)) > now - WATCH:
+    while midnight(months_on(month)) > watched_out(now):
         month = months_on(month, -1)
     return month
 

@@ -1,11 +1,19 @@
 """What the review counts, each definition once: the page prints it, ``counting`` counts by it."""
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 # A garment has this long to come back before it counts as one that did not. The same length for
 # every garment: without it the newest month always looks best. Common practice, no source.
 WATCH = timedelta(days=90)
+
+
+def watched_out(now: datetime) -> datetime:
+    """What left the work until then has been watched for ``WATCH`` at ``now``, a moment in a zone.
+
+    In days of 24 hours, as the time to coming back is counted, whatever the clocks did between.
+    """
+    return now.astimezone(UTC) - WATCH
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +47,8 @@ REMAKES = Measure(
 RETURNS = Measure(
     key="returns",
     title="Returns",
-    hit=f"garments that were delivered and came back at the house's cost within {WATCH.days} days",
+    hit=f"garments that were delivered and came back at the house's cost within {WATCH.days} days "
+    "of 24 hours",
     among=f"garments delivered at least {WATCH.days} days ago",
     day="the day of the first delivery",
     columns=("Came back", "Delivered", "Rate"),
@@ -47,7 +56,8 @@ RETURNS = Measure(
 CURES = Measure(
     key="cures",
     title="Cured at the next look",
-    hit="alterations that the next fitting called cured; better, same and worse are not cured",
+    hit="alterations called cured by the first fitting that judged them; better, same and worse "
+    "are not cured",
     among="alterations that have been judged at a fitting. Those nobody has looked at since do "
     "not count yet",
     day="the day of the fitting that first judged the alteration",

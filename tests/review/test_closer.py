@@ -120,6 +120,13 @@ def test_any_other_days_can_be_held_against_these(owner):
     assert closer.before.endswith("That is less, beyond what chance alone makes.")
 
 
+@pytest.mark.parametrize(("since", "until"), [("2024-07-01", "2024-12-31"), ("2025-07-01",) * 2])
+def test_days_that_only_touch_are_others(owner, since, until):
+    page = owner.get("/review/returns/", {**DAYS, "than_since": since, "than_until": until})
+
+    assert page.context["form"].is_valid()
+
+
 @pytest.mark.parametrize(
     ("than", "field"),
     [
@@ -127,9 +134,12 @@ def test_any_other_days_can_be_held_against_these(owner):
         ({"than_until": "2024-03-01"}, "than_since"),
         ({"than_since": "2024-03-02", "than_until": "2024-03-01"}, "than_until"),
         ({"than_since": "soon", "than_until": "2024-03-01"}, "than_since"),
+        ({"than_since": "2024-03-01", "than_until": "2025-01-01"}, "than_until"),
+        ({"than_since": "2025-06-30", "than_until": "2025-07-01"}, "than_until"),
+        ({"than_since": "2025-02-01", "than_until": "2025-03-01"}, "than_until"),
     ],
 )
-def test_days_to_hold_against_are_both_or_neither(owner, than, field):
+def test_days_to_hold_against_are_both_or_neither_and_others(owner, than, field):
     page = owner.get("/review/returns/", {**DAYS, **than})
 
     assert list(page.context["form"].errors) == [field]
