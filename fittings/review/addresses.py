@@ -24,6 +24,11 @@ def behind_part(measure: Measure, asked: Asked, first: datetime.date, months: in
     return behind(measure, asked, first=part.since.isoformat(), last=part.until.isoformat())
 
 
+def behind_months(measure: Measure, asked: Asked) -> list[str]:
+    """The same for each month asked about."""
+    return [behind_part(measure, asked, month) for month in asked.months]
+
+
 def part_of(asked: Asked, first: datetime.date, last: datetime.date) -> Asked:
     """The days from ``first`` to ``last``, as far as they were asked about."""
     return replace(asked, since=max(first, asked.since), until=min(last, asked.until))

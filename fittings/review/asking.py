@@ -61,3 +61,12 @@ class Asked:
     def end(self) -> datetime.datetime:
         """The first moment after the days asked about."""
         return midnight(self.until + datetime.timedelta(days=1))
+
+    @property
+    def months(self) -> list[datetime.date]:
+        """The first of every month of the days asked about, those without a delivery too."""
+        months, month = [], self.since.replace(day=1)
+        while month <= self.until:
+            months.append(month)
+            month = months_on(month)
+        return months

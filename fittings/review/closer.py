@@ -21,9 +21,9 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.months import RULES
-from fittings.review.addresses import behind, behind_groups, behind_part, behind_rows
-from fittings.review.asking import TIMES, Asked, By, Counts, Group, key_of, months_on
-from fittings.review.facts import Monthly, monthly, out_so_long
+from fittings.review.addresses import behind, behind_groups, behind_months, behind_rows
+from fittings.review.asking import TIMES, Asked, By, Counts, Group, key_of
+from fittings.review.facts import monthly, out_so_long
 from fittings.review.labels import HEADINGS, Names, name_groups
 from fittings.review.measures import RETURNS, Measure
 from fittings.review.pictures import (
@@ -34,7 +34,7 @@ from fittings.review.pictures import (
 )
 from fittings.review.seeing import could_see
 from fittings.review.sheets import Share, Sheet, SheetCell
-from fittings.review.totals import added, by_group, by_month
+from fittings.review.totals import added, by_group, named_months
 
 KEPT = 100  # parts of each kind kept by their numbers
 OVERLAP = (*TIMES, By.FAULT)  # rows that are no groups of garments apart from each other
@@ -84,7 +84,7 @@ def look_closer(
     whole = added(counts.values())
     names = name_groups(base.by, set(counts))
     of = asked, behind(measure, asked)
-    months = _months_told(measure, of, tuple(_months(base, found)))
+    months = _months_told(measure, of, tuple(named_months(found, base)))
     pictures = {"months": months.picture}
     by_names = tuple((group, names[group], counts[group]) for group in counts)
     groups = _groups_told(measure, of, by_names) if grouped and counts else Told(None, None)
@@ -127,7 +127,7 @@ def _months_told(
     measure: Measure, of: tuple[Asked, str], months: Sequence[tuple[str, int, int]]
 ) -> Told:
     asked, _ = of
-    chart, links = monthly_chart(months), _month_links(measure, asked)
+    chart, links = monthly_chart(months), behind_months(measure, asked)
     picture = month_picture(chart, links, measure.title)
     return Told(_month_sheet(measure, chart, links), picture, chart.signals)
 
@@ -177,24 +177,6 @@ def before(asked: Asked) -> Asked:
     """As many days just before those asked about."""
     length = asked.until - asked.since + datetime.timedelta(days=1)
     return replace(asked, since=asked.since - length, until=asked.since - datetime.timedelta(1))
-
-
-def months_of(asked: Asked) -> list[datetime.date]:
-    """The first of every month of the days asked about, those without a delivery too."""
-    months, month = [], asked.since.replace(day=1)
-    while month <= asked.until:
-        months.append(month)
-        month = months_on(month)
-    return months
-
-
-def _months(asked: Asked, found: Monthly) -> list[tuple[str, int, int]]:
-    sums = by_month(found)
-    return [(f"{month:%Y-%m}", *sums.get(month, (0, 0))) for month in months_of(asked)]
-
-
-def _month_links(measure: Measure, asked: Asked) -> list[str]:
-    return [behind_part(measure, asked, month) for month in months_of(asked)]
 
 
 def _month_sheet(measure: Measure, chart: MonthlyChart, links: Sequence[str]) -> Sheet:

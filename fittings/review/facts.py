@@ -223,6 +223,34 @@ def decided_in(asked: Asked) -> Piece:
     )
 
 
+def taken_in(asked: Asked) -> Piece:
+    """``c``, a row for each cause taken at a fitting ``f`` held in the days."""
+    joined, wanted = joined_garments(asked, "c.garment_id")
+    return (
+        f"""spans CROSS JOIN fittings_fitting f
+JOIN fittings_causetaken c ON c.fitting_id = f.id{joined}
+WHERE {stands("c", "fittings_causetaken")} AND """
+        + in_span("f.started_at")
+        + wanted
+    )
+
+
+def recut_in(asked: Asked) -> Piece:
+    """``r``, a row for each remake entered in the days, with the garment ``g`` it replaces."""
+    return (
+        f"""spans CROSS JOIN garments_remake r JOIN garments_garment g ON g.id = r.replaces_id
+WHERE {stands("r", "garments_remake")} AND """
+        + in_span("r.at")
+        + of_garments(asked, "g")
+    )
+
+
+def joined_garments(asked: Asked, key: str) -> tuple[str, Piece]:
+    """The garments as ``g``, joined only where the question is of some of them; and of which."""
+    wanted = of_garments(asked, "g")
+    return (f" JOIN garments_garment g ON g.id = {key}" if wanted.text else ""), wanted
+
+
 def _counts(asked: Asked, at: str, faults: str, table: str = COUNTS) -> Piece:
     """``c``, the counts whose moment lies in the days; ``faults`` joins ``seen`` where needed."""
     return _rows(table, at, faults if asked.by is By.FAULT else "") + of_garments(asked, "c")

@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from hashlib import sha256
 
 from django.template.loader import render_to_string
@@ -24,7 +24,7 @@ from fittings.rates import (
     stand_out,
 )
 from fittings.rates.standing_out import FALSE_ALARMS
-from fittings.review.addresses import behind, behind_part
+from fittings.review.addresses import behind, behind_months
 from fittings.review.asking import Asked, By, months_on
 from fittings.review.facts import Monthly
 from fittings.review.labels import HEADINGS, name_groups
@@ -32,7 +32,7 @@ from fittings.review.measures import RATES, REMAKES, RETURNS, Measure, watched_o
 from fittings.review.pictures import Picture, month_picture
 from fittings.review.sheets import Share, Sheet, SheetCell
 from fittings.review.tables import answer
-from fittings.review.totals import added, by_group, by_month
+from fittings.review.totals import added, by_group, by_month, named_months
 from fittings.review.why import costs_of
 from garments.models import IN_WORK, Garment, Stage
 
@@ -96,27 +96,26 @@ def write_letter(
     ``promises`` are those of ``promises_at_risk`` where they were asked for already.
     """
     asked = asked_of(month)
-    years = {measure: _year_and_month(measure, month, now) for measure in RATES}
-    by_cutter = {key: answer(replace(year, by=By.CUTTER), now) for key, year in _years(month, now)}
-    found = {measure: by_cutter[measure in WATCHED].monthly(measure) for measure in RATES}
+    years = {measure: _year_of(measure, month, now) for measure in RATES}
+    answers = {year: answer(year, now) for year in set(years.values())}
+    found = {measure: answers[year].monthly(measure) for measure, year in years.items()}
     lines: list[list[SheetCell]] = []
-    links = [behind(measure, asked_of(years[measure])) for measure in RATES]
+    links = [behind(measure, asked_of(year.months[-1])) for measure, year in years.items()]
     changed: list[str] = []
     same: list[str] = []
-    for measure in RATES:
-        this, before = (
-            proportion(*pair) for pair in _this_and_before(found[measure], years[measure])
-        )
+    for measure, year in years.items():
+        told = year.months[-1]
+        this, before = (proportion(*pair) for pair in _this_and_before(found[measure], told))
         apart = difference(this, before)
-        lines.append(_rate_line(measure, years[measure], this, before, apart))
+        lines.append(_rate_line(measure, told, this, before, apart))
         (changed if apart.real else same).append(_sentence(measure, this, before, apart))
     house = House.get()
     costs, costs_said = costs_of(asked, now, house, asked)
-    chart = monthly_chart(_months(found[RETURNS], years[RETURNS]))
+    chart = monthly_chart(named_months(found[RETURNS], years[RETURNS]))
     return Letter(
         house.name,
         f"{month:%B %Y}",
-        f"{years[RETURNS]:%B %Y}",
+        f"{years[RETURNS].months[-1]:%B %Y}",
         Sheet("rates", "The month in figures", RATE_COLUMNS, lines, links),
         changed,
         same,
@@ -124,7 +123,7 @@ def write_letter(
         promises or promises_at_risk(now),
         costs,
         costs_said,
-        month_picture(chart, _month_links(years[RETURNS]), "Returns"),
+        month_picture(chart, behind_months(RETURNS, years[RETURNS]), "Returns"),
     )
 
 
@@ -151,27 +150,12 @@ RATE_COLUMNS = (
 )
 
 
-def _year_and_month(
-    measure: Measure, month: datetime.date, now: datetime.datetime
-) -> datetime.date:
-    """The newest month of the measure that can be told: for some the watch must be over."""
-    if measure not in WATCHED:
-        return month
-    while midnight(months_on(month)) > watched_out(now):
-        month = months_on(month, -1)
-    return month
-
-
-def _years(month: datetime.date, now: datetime.datetime) -> list[tuple[bool, Asked]]:
-    """Thirteen months up to the one told of: for what is watched (True), and for the rest."""
-    ends = {True: _year_and_month(RETURNS, month, now), False: month}
-    return [
-        (
-            watched,
-            Asked(months_on(end, -MONTHS_BEFORE), months_on(end) - datetime.timedelta(days=1)),
-        )
-        for watched, end in ends.items()
-    ]
+def _year_of(measure: Measure, month: datetime.date, now: datetime.datetime) -> Asked:
+    """Thirteen months up to the newest that can be told: for some the watch must be over."""
+    last = month
+    while measure in WATCHED and midnight(months_on(last)) > watched_out(now):
+        last = months_on(last, -1)
+    return Asked(months_on(last, -MONTHS_BEFORE), asked_of(last).until, By.CUTTER)
 
 
 def _this_and_before(
@@ -180,19 +164,6 @@ def _this_and_before(
     sums = by_month(found)
     this = sums.pop(month, (0, 0))
     return this, added(sums.values())
-
-
-def _months(found: Monthly, month: datetime.date) -> list[tuple[str, int, int]]:
-    sums = by_month(found)
-    months = [months_on(month, -back) for back in range(MONTHS_BEFORE, -1, -1)]
-    return [(f"{at:%Y-%m}", *sums.get(at, (0, 0))) for at in months]
-
-
-def _month_links(month: datetime.date) -> list[str]:
-    """Where the returns of each of the thirteen months stand."""
-    months = [months_on(month, -back) for back in range(MONTHS_BEFORE, -1, -1)]
-    asked = Asked(months[0], asked_of(month).until)
-    return [behind_part(RETURNS, asked, at) for at in months]
 
 
 def _rate_line(
@@ -215,7 +186,7 @@ def _sentence(measure: Measure, this: Proportion, before: Proportion, apart: Dif
 
 def _look_at(
     found: dict[Measure, Monthly],
-    months: dict[Measure, datetime.date],
+    years: dict[Measure, Asked],
 ) -> list[str]:
     """Whoever stands out over the thirteen months, and months beyond their limits."""
     said = []
@@ -231,7 +202,7 @@ def _look_at(
             for row in standings
             if row.different
         ]
-        chart: MonthlyChart = monthly_chart(_months(found[measure], months[measure]))
+        chart: MonthlyChart = monthly_chart(named_months(found[measure], years[measure]))
         said += [f"{measure.title}, {signal}" for signal in chart.signals]
     return said
 

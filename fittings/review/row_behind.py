@@ -15,10 +15,18 @@ from fittings.catalogue import Cause
 from fittings.housebook.queries import house_catalogue
 from fittings.review.asking import Asked
 from fittings.review.counting import SEEN
-from fittings.review.facts import decided_in, judged_in, left_in, seen_in, stood_in
+from fittings.review.facts import (
+    decided_in,
+    judged_in,
+    left_in,
+    recut_in,
+    seen_in,
+    stood_in,
+    taken_in,
+)
 from fittings.review.labels import fault_name
 from fittings.review.paging import fetch_page
-from fittings.review.sql import Piece, in_span, of_garments, stands
+from fittings.review.sql import Piece
 from garments import seams
 from garments.models import Garment, Kind, Stage
 
@@ -87,11 +95,8 @@ def _together(asked: Asked, row: str, other: str) -> Piece:
 
 def _cause(asked: Asked, row: str, _other: str) -> Piece:
     return (
-        f"""SELECT c.garment_id, COUNT(*), MAX(f.started_at) FROM spans
-CROSS JOIN fittings_fitting f JOIN fittings_causetaken c ON c.fitting_id = f.id
-JOIN garments_garment g ON g.id = c.garment_id
-WHERE {stands("c", "fittings_causetaken")} AND {in_span("f.started_at")}"""
-        + of_garments(asked, "g")
+        "SELECT c.garment_id, COUNT(*), MAX(f.started_at) FROM "
+        + taken_in(asked)
         + Piece(" AND c.cause = %s GROUP BY c.garment_id", ("" if row == OWN_WORDS else row,))
     )
 
@@ -131,10 +136,8 @@ def _decided(asked: Asked, _row: str, _other: str) -> Piece:
 
 def _recut(asked: Asked, _row: str, _other: str) -> Piece:
     return (
-        f"""SELECT r.replaces_id, COUNT(*), MAX(r.at) FROM spans CROSS JOIN garments_remake r
-JOIN garments_garment g ON g.id = r.replaces_id
-WHERE {stands("r", "garments_remake")} AND {in_span("r.at")}"""
-        + of_garments(asked, "g")
+        "SELECT r.replaces_id, COUNT(*), MAX(r.at) FROM "
+        + recut_in(asked)
         + " GROUP BY r.replaces_id"
     )
 

@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Iterable, Mapping
 
-from fittings.review.asking import Counts, Sums
+from fittings.review.asking import Asked, Counts, Sums
 from fittings.review.facts import Key, Left
 
 
@@ -24,6 +24,12 @@ def by_month(found: Mapping[Key, tuple[int, int]]) -> dict[datetime.date, tuple[
         k, n = sums.get(month, (0, 0))
         sums[month] = (k + hits, n + among)
     return sums
+
+
+def named_months(found: Mapping[Key, tuple[int, int]], asked: Asked) -> list[tuple[str, int, int]]:
+    """(month, numerator, denominator) of every month asked about, by its name."""
+    sums = by_month(found)
+    return [(f"{month:%Y-%m}", *sums.get(month, (0, 0))) for month in asked.months]
 
 
 def added(pairs: Iterable[tuple[int, int]]) -> tuple[int, int]:

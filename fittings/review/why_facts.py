@@ -7,15 +7,22 @@ from itertools import combinations
 
 from customers.lengths import Length
 from fittings.review.asking import Asked
-from fittings.review.facts import decided_in, judged_in, left_in, seen_in, stood_in
+from fittings.review.facts import (
+    decided_in,
+    joined_garments,
+    judged_in,
+    left_in,
+    recut_in,
+    seen_in,
+    stood_in,
+    taken_in,
+)
 from fittings.review.sql import (
     Fetched,
     Piece,
     gathered,
     in_span,
     moment,
-    of_garments,
-    stands,
     whole,
 )
 from fittings.review.sums import Question, Sums, added_up, spans_of
@@ -83,7 +90,7 @@ def _all(question: Question, asked: Asked) -> Sums:
 
 def garments_looked_at(asked: Asked) -> int:
     """How often a garment was looked at: one at one fitting, whether a fault was seen or none."""
-    joined, wanted = _garments(asked, "j.garment_id")
+    joined, wanted = joined_garments(asked, "j.garment_id")
     question = Question(
         "look",
         f"""SELECT spans.n, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
@@ -99,24 +106,11 @@ WHERE f.purpose <> 'measure' AND """
 
 def causes_taken(asked: Asked) -> list[tuple[str, int]]:
     """Cause -> how often a fitter took it; own words under ""; the commonest first."""
-    joined, wanted = _garments(asked, "c.garment_id")
     question = Question(
-        "look",
-        f"""SELECT spans.n, c.cause, COUNT(*) FROM spans CROSS JOIN fittings_fitting f
-JOIN fittings_causetaken c ON c.fitting_id = f.id{joined}
-WHERE {stands("c", "fittings_causetaken")} AND """
-        + in_span("f.started_at")
-        + wanted
-        + " GROUP BY 1, 2",
+        "look", "SELECT spans.n, c.cause, COUNT(*) FROM " + taken_in(asked) + " GROUP BY 1, 2"
     )
     found = [(cause, times) for (cause,), (times,) in _all(question, asked).items()]
     return sorted(found, key=lambda row: (-row[1], row[0]))
-
-
-def _garments(asked: Asked, key: str) -> tuple[str, Piece]:
-    """The garments as ``g``, joined only where the question is of some of them."""
-    wanted = of_garments(asked, "g")
-    return (f" JOIN garments_garment g ON g.id = {key}" if wanted.text else ""), wanted
 
 
 def operations_judged(asked: Asked) -> dict[str, tuple[int, int]]:
@@ -169,12 +163,9 @@ def recuts(asked: Asked) -> list[Recut]:
     """What was cut again; ``without`` are those whose piece of cloth nobody entered."""
     question = Question(
         "recut",
-        f"""SELECT spans.n, g.kind, CASE WHEN r.piece = '' THEN 0 ELSE 1 END, COUNT(*),
-  COALESCE(SUM(g.cloth_length), 0), SUM(CASE WHEN g.cloth_length IS NULL THEN 1 ELSE 0 END)
-FROM spans CROSS JOIN garments_remake r JOIN garments_garment g ON g.id = r.replaces_id
-WHERE {stands("r", "garments_remake")} AND """
-        + in_span("r.at")
-        + of_garments(asked, "g")
+        """SELECT spans.n, g.kind, CASE WHEN r.piece = '' THEN 0 ELSE 1 END, COUNT(*),
+  COALESCE(SUM(g.cloth_length), 0), SUM(CASE WHEN g.cloth_length IS NULL THEN 1 ELSE 0 END) FROM """
+        + recut_in(asked)
         + " GROUP BY 1, 2, 3",
         keys=2,
     )

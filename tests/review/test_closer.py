@@ -10,7 +10,7 @@ from django.http import QueryDict
 from django.utils.html import strip_tags
 
 from fittings.review.asking import Asked, By
-from fittings.review.closer import before, look_closer, months_of
+from fittings.review.closer import before, look_closer
 from fittings.review.measures import CURES, LATE, RATES, REMAKES, RETURNS
 from fittings.review.sums import forget
 from garments.models import Garment
@@ -214,7 +214,7 @@ def test_every_month_stands_on_the_page_even_without_a_delivery():
 def test_months_of_a_part_begin_with_its_first():
     asked = Asked(datetime.date(2025, 11, 20), datetime.date(2026, 1, 5))
 
-    assert months_of(asked) == [
+    assert asked.months == [
         datetime.date(2025, 11, 1),
         datetime.date(2025, 12, 1),
         datetime.date(2026, 1, 1),
