@@ -143,7 +143,8 @@ def read_alone(garment: Garment, today: datetime.date | None = None) -> Promises
 def named(numbers: Iterable[str]) -> dict[str, Garment]:
     """Garments by number, in that order, as a line mentions them. One query, none for none."""
     wanted = list(numbers)
-    rows = {row.number: row for row in Garment.objects.for_mentions().filter(number__in=wanted)}
+    found = Garment.objects.for_mentions("stage", "promised_on").filter(number__in=wanted)
+    rows = {row.number: row for row in found}
     return {number: rows[number] for number in wanted if number in rows}
 
 

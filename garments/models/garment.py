@@ -102,11 +102,10 @@ class GarmentQuerySet(models.QuerySet["Garment"]):
         """With everything a one-line mention of a garment shows."""
         return self.select_related("customer", "cut_version__cut", "cutter")
 
-    def for_mentions(self) -> "GarmentQuerySet":
-        """With what a line says of it alone, and its customer's name: a page has many of them."""
+    def for_mentions(self, *more: str) -> "GarmentQuerySet":
+        """With its number, its kind, its customer's name and ``more`` alone: a page has many."""
         names = ("title", "given_name", "family_name")
-        own = ("number", "kind", "stage", "promised_on")
-        shown = (*own, *(f"customer__{name}" for name in names))
+        shown = ("number", "kind", *more, *(f"customer__{name}" for name in names))
         return self.select_related("customer").only(*shown)
 
 
