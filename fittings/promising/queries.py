@@ -3,6 +3,7 @@
 import datetime
 from collections import defaultdict
 from collections.abc import Container, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -138,6 +139,13 @@ def read_alone(garment: Garment, today: datetime.date | None = None) -> Promises
     ground = _ground(today or timezone.localdate())
     told = _by_number(one_garment(garment.pk, ground.today))
     return replace(_promises(ground, told), whole=False)
+
+
+def plan_ahead() -> None:
+    """Have all in work planned, and so kept, before somebody asks for it."""
+    if has_makers():
+        with suppress(PromiseError):  # whoever asks is told
+            _ = read_promises().risks
 
 
 def named(numbers: Iterable[str]) -> dict[str, Garment]:

@@ -1,13 +1,16 @@
-"""What was entered is counted, and the owner's pages are drawn, while nobody waits for them.
+"""What was entered is counted and planned, the owner's pages are drawn, while nobody waits.
 
 By a thread of each serving process. Nothing hangs on it: whatever it has not come to, or could not,
 the page asked for does itself. Drawn are the usual pages and those asked for lately, so that the
-first of an evening is there at once, whatever was entered since or however new the process.
+first of an evening is there at once, whatever was entered since or however new the process. The
+work is planned for all pages that tell of promises: anew it takes up to a second.
 """
 
 import datetime
 import logging
 import time
+from collections.abc import Callable
+from functools import partial
 from threading import Thread
 
 from django.contrib.auth.models import AnonymousUser
@@ -17,6 +20,7 @@ from django.urls import resolve, reverse
 from django.utils import timezone
 
 from fittings.housebook.queries import one_book
+from fittings.promising.queries import plan_ahead
 from fittings.review.asking import By
 from fittings.review.counting import mark_of_counts
 from fittings.review.keeping import asked_lately
@@ -51,26 +55,27 @@ def _look_on() -> None:
 
 
 def look(drawn: State | None = None) -> State:
-    """Count what was entered, and draw the pages unless they were for that state; the state now.
+    """Count and plan what was entered, draw the pages unless they were for that state; the state.
 
     The first time also by everything that rows may be: their months are then kept, and only those
     that an entry touches are asked again by whoever wants such rows.
     """
+    _try("the work", plan_ahead)
     state = mark_of_counts(), timezone.localdate()
     if state != drawn:
         first = other_rows() if drawn is None else []
         for address in dict.fromkeys([*first, *usual_pages(), *asked_lately()]):
-            _try_to_draw(address)
+            _try(address, partial(draw, address))
     return state
 
 
-def _try_to_draw(address: str) -> None:
+def _try(what: str, make: Callable[[], None]) -> None:
     try:
-        draw(address)
+        make()
     except REFUSED:
         raise
     except Exception:  # whatever it is, the page itself meets it again and says so
-        logger.exception("not drawn ahead: %s", address)
+        logger.exception("not made ahead: %s", what)
 
 
 def usual_pages() -> list[str]:

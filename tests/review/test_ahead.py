@@ -1,5 +1,6 @@
 """Entries are counted, and the owner's pages drawn, while nobody asks for the review."""
 
+import datetime
 import logging
 import time
 from threading import Thread
@@ -9,12 +10,17 @@ from django.contrib.auth.models import AnonymousUser
 from django.core.cache import caches
 from django.db import InterfaceError, OperationalError, connection
 from django.test import RequestFactory
+from django.utils import timezone
 
 from fittings.config import server
 from fittings.models import GarmentCount, Recount
+from fittings.promise import CRAFTS, Case
+from fittings.promising import queries
+from fittings.promising.queries import read_promises
 from fittings.review import ahead, keeping, views
 from fittings.review.asking import By
 from fittings.review.keeping import asked_lately, kept_as
+from tests.factories import GarmentFactory, MakerFactory
 from tests.review.scenes import DAYS, MEMORY, delivered, reach
 
 SOON = 15  # seconds: three rounds
@@ -184,7 +190,38 @@ def test_page_that_cannot_be_drawn_is_told_and_passed_over(owner, kept, monkeypa
     with caplog.at_level(logging.ERROR, "ledger.review"):
         ahead.look()
 
-    assert [record.getMessage() for record in caplog.records] == ["not drawn ahead: /review/why/"]
+    assert [record.getMessage() for record in caplog.records] == ["not made ahead: /review/why/"]
+
+
+@pytest.mark.django_db
+def test_work_is_planned_before_it_is_asked_for(monkeypatch):
+    coat = GarmentFactory(promised_on=timezone.localdate() + datetime.timedelta(days=60))
+    for craft in CRAFTS:
+        MakerFactory(craft=craft)
+
+    ahead.look()
+    monkeypatch.setattr(Case, "run", lambda _: pytest.fail("planned again"))
+
+    assert list(read_promises().plans) == [coat.number]
+
+
+@pytest.mark.django_db
+def test_house_without_makers_is_not_planned(monkeypatch):
+    GarmentFactory()
+    monkeypatch.setattr(queries, "read_promises", lambda: pytest.fail("read"))
+
+    ahead.look()
+
+
+@pytest.mark.django_db
+def test_work_that_nobody_gets_to_is_passed_over(caplog):
+    GarmentFactory()
+    MakerFactory(craft="finisher", since=timezone.localdate() + datetime.timedelta(days=5_000))
+
+    with caplog.at_level(logging.ERROR, "ledger.review"):
+        ahead.look()
+
+    assert caplog.records == []
 
 
 def test_database_that_refuses_is_told_once_and_asked_again(rounds, caplog):
