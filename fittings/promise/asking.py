@@ -83,7 +83,7 @@ def _in_place(
     day = max(wanted.plan(queues).ready, first)
     if behind and day >= (behind[0].order.due or date.max):
         return None
-    if any(planner.plan(queues).late for planner in behind):
+    if any(planner.late(queues) for planner in behind):
         return None
     # The benches are those of the run that was asked: what is put on them here must not stay.
     return wanted.due(day).plan(before.copy())

@@ -13,7 +13,7 @@ Days are ordinals (datetime.date.toordinal); a piece of work is done by a day wh
 the day before.
 """
 
-from bisect import bisect_left, bisect_right, insort
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -27,6 +27,9 @@ Hands = Callable[[int], tuple[int, int]]
 
 # Sums of minutes over makers are thirds and the like; far under a minute.
 _SLIP = 1e-6
+
+# Work that goes first: its earliest day, its minutes, and the day it is done by; in that order.
+Ahead = tuple[int, int, int]
 
 # Later than any day.
 _NEVER = 1 << 62
@@ -125,29 +128,41 @@ def done_by(minutes: int, begins: int, first: Sequence[Work], bench: Bench) -> i
     PromiseError when the bench does not get to it within three years.
     """
     before = sorted(
-        (work.may_begin, work.minutes, work.done) for work in first if work.done > begins
+        [(work.may_begin, work.minutes, work.done) for work in first if work.done > begins]
     )
-    soonest = bench.one_has(begins, minutes)
-    ahead = [(day, each) for day, each, _ in before]
     furthest = begins + FURTHEST.days
-    best = min(_since(begins, minutes, ahead, bench, furthest + 1), furthest + 1)
-    waiting = _Waiting(before)
-    # Only where work that goes first is done, or more makers come, can a later beginning tell more.
+    best = min(_since(begins, minutes, before, bench, furthest + 1), furthest + 1)
+    soonest = bench.one_has(begins, minutes)
+    if best > soonest:
+        best = _from_later(minutes, before, bench, (begins, soonest, best))
+    if best > furthest:
+        raise PromiseError("The benches do not get to this within three years.")
+    return best
+
+
+def _from_later(
+    minutes: int, before: Sequence[Ahead], bench: Bench, bounds: tuple[int, int, int]
+) -> int:
+    """The first day of all that later beginnings tell, and of the best so far.
+
+    ``bounds`` are the earliest beginning, the day nothing can be before, and that best. Only where
+    work that goes first is done, or more makers come, can a later beginning tell more.
+    """
+    begins, soonest, best = bounds
+    waiting, ahead = _Waiting(before), before
     for since in sorted({done for _, _, done in before} | bench.rises(begins, best)):
         if since >= best or best == soonest:
             break
         if not waiting.surely_past(minutes, since, best - 1, bench):
-            ahead = [(day, each) for day, each, done in before if done > since]
+            ahead = [row for row in ahead if row[2] > since]
             best = min(best, _since(since, minutes, ahead, bench, best))
-    if best > furthest:
-        raise PromiseError("The benches do not get to this within three years.")
     return best
 
 
 class _Waiting:
     """The minutes that go first and lie at the bench, for days asked about in rising order."""
 
-    def __init__(self, before: Sequence[tuple[int, int, int]]) -> None:
+    def __init__(self, before: Sequence[Ahead]) -> None:
         self._comes = iter([*((day, each) for day, each, _ in before), (_NEVER, 0)])
         self._goes = iter([*sorted((done, each) for _, each, done in before), (_NEVER, 0)])
         self._coming, self._going = next(self._comes), next(self._goes)
@@ -221,26 +236,25 @@ def begin_by(minutes: int, done: int, hands: Hands) -> int:
     return day
 
 
-def _since(
-    since: int, minutes: int, ahead: Sequence[tuple[int, int]], bench: Bench, until: int
-) -> int:
+def _since(since: int, minutes: int, ahead: Sequence[Ahead], bench: Bench, until: int) -> int:
     """The first day by which they are surely done if begun on ``since``; or any from ``until`` on.
 
-    ``ahead`` are the earliest days and the minutes of what goes first, by day. What holds the work
+    What holds the work
     up never shrinks from one day to the next, so each answer that leaves out what comes until then
     is too early or right, and is asked again with it (the response time's recurrence, Joseph and
     Pandya).
     """
-    rivals = sorted(each for day, each in ahead if day <= since)
+    days, each = [row[0] for row in ahead], [row[1] for row in ahead]
+    known = bisect_right(days, since)
+    rivals = sorted(each[:known])
     total = sum(rivals)
     end, asked = bench.one_has(since, minutes), since
     while asked < end < until:
         asked = end
-        for day, each in ahead[len(rivals) :]:
-            if day >= end:
-                break
-            insort(rivals, each)
-            total += each
+        if more := each[known : bisect_left(days, end, known)]:
+            known += len(more)
+            rivals = sorted(rivals + more)
+            total += sum(more)
         room = bench.room(since, end)
         # With n makers, whenever all are busy one of them has a piece not among the n - 1 longest.
         short = total - sum(rivals[max(len(rivals) - room[0][0] + 1, 0) :])

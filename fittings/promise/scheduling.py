@@ -239,17 +239,28 @@ class Planner:
     def plan(self, queues: Queues) -> GarmentPlan:
         """The plan behind what is on the benches in ``queues``; its own work is added to them."""
         soonest = self._soonest()
-        begins, done, alone = self._forward(queues, soonest)
+        begins, done = self._forward(queues, soonest)
+        alone = self._alone(begins, done)
         ready = self._ready(done)
         due = self.order.due
         latest = self._latest(ready if due is None else due)
-        slack = None if due is None else self.calendar.count(ready, due)
+        slack = self._slack(ready)
         stages = tuple(
             self._planned(row, begins[row.key], done[row.key], alone[row.key], latest[row.key])
             for row in self.rows
         )
         unhindered = self._ready(self._forward(Queues(), soonest)[1])
         return GarmentPlan(self.order, stages, ready, unhindered, slack)
+
+    def late(self, queues: Queues) -> bool:
+        """Whether that plan would be late; its own work is added to the queues all the same."""
+        _, done = self._forward(queues, self._soonest())
+        slack = self._slack(self._ready(done))
+        return slack is not None and slack < 0
+
+    def _slack(self, ready: date) -> int | None:
+        due = self.order.due
+        return None if due is None else self.calendar.count(ready, due)
 
     def _ready(self, done: Mapping[str, int]) -> date:
         """The first open day on which every stage is done and has waited its days."""
@@ -294,23 +305,31 @@ class Planner:
 
     def _forward(
         self, queues: Queues, soonest: Mapping[str, int]
-    ) -> tuple[dict[str, int], dict[str, int], dict[str, int]]:
-        """By stage: the day it may begin, the day it is done by, and done by with empty benches."""
+    ) -> tuple[dict[str, int], dict[str, int]]:
+        """By stage: the day it may begin, and the day it is done by."""
         begins: dict[str, int] = {}
         done: dict[str, int] = {}
-        alone: dict[str, int] = {}
         for row in self.rows:
             key = row.key
             begins[key] = self._begins(row, done)
             if row.craft:
                 benches = self.workroom.benches(row.craft)
                 done[key] = soonest_by(row.minutes, begins[key], queues[row.craft], benches)
-                alone[key] = alone_by(row.minutes, begins[key], benches)
                 soon = self._begins(row, soonest)
                 queues.behind(row.craft, Work(row.minutes, soon, done[key]))
             else:
-                done[key] = alone[key] = self._off(row, begins[key])
-        return begins, done, alone
+                done[key] = self._off(row, begins[key])
+        return begins, done
+
+    def _alone(self, begins: Mapping[str, int], done: Mapping[str, int]) -> dict[str, int]:
+        """By stage: the day it would be done by with nothing else on its bench."""
+        benches = self.workroom.benches
+        return {
+            row.key: alone_by(row.minutes, begins[row.key], benches(row.craft))
+            if row.craft
+            else done[row.key]
+            for row in self.rows
+        }
 
     def _latest(self, due: date) -> dict[str, int]:
         """By stage, the day it must be done by so that the rest, unhindered, meets ``due``."""
