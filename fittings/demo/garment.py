@@ -131,6 +131,8 @@ class Work:
             by=by,
         )
         self.garment.stage, self.garment.stage_since = stage, at
+        if stage == Stage.DELIVERED and not self.left:
+            self.garment.promised_when_delivered = self.garment.promised_on
         self.been_finished |= stage == Stage.FINISHED
         self.left |= stage == Stage.DELIVERED
 

@@ -21,7 +21,7 @@ from fittings.review.facts import first_looks
 from garments.afterwork.bias import Verdict
 from garments.afterwork.queries import read_afterwork
 from garments.carrying.queries import past_needs, unanswered
-from garments.models import CarryAnswer, CutVersion, Garment, Kind
+from garments.models import CarryAnswer, CutVersion, Garment, Kind, Stage
 from tests.review.counted import cures, remakes, returns
 
 
@@ -34,6 +34,19 @@ def asked(demo):
         )
 
     return ask
+
+
+@pytest.mark.usefixtures("demo")
+def test_garments_delivered_kept_what_was_promised_then():
+    gone = Garment.objects.filter(stage_entries__stage=Stage.DELIVERED).distinct()
+
+    assert gone.count() > 100
+    assert not gone.exclude(promised_when_delivered=F("promised_on")).exists()
+    assert (
+        not Garment.objects.in_work()
+        .exclude(pk__in=gone)
+        .filter(promised_when_delivered__isnull=False)
+    )
 
 
 def test_flawed_cut_is_cut_again_beyond_chance(asked, demo):
