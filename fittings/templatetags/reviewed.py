@@ -22,7 +22,7 @@ from garments.models import Garment
 
 register = template.Library()
 STAND_IN = "G0-0"  # a number no garment has: its check sign is another
-LONG = 30  # letters; beyond it words go over several lines
+LONG = 24  # letters; beyond it words go over several lines
 KEPT = 10_000  # rows and bars, some 500 bytes each
 
 
