@@ -85,7 +85,7 @@ class Entered:
         return week
 
     @cached_property
-    def holidays(self) -> "Holidays":
+    def holidays(self) -> Holidays:
         rule = self.rule
         if rule is None:
             return Holidays()

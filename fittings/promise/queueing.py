@@ -239,10 +239,9 @@ def begin_by(minutes: int, done: int, hands: Hands) -> int:
 def _since(since: int, minutes: int, ahead: Sequence[Ahead], bench: Bench, until: int) -> int:
     """The first day by which they are surely done if begun on ``since``; or any from ``until`` on.
 
-    What holds the work
-    up never shrinks from one day to the next, so each answer that leaves out what comes until then
-    is too early or right, and is asked again with it (the response time's recurrence, Joseph and
-    Pandya).
+    What holds the work up never shrinks from one day to the next, so each answer that leaves out
+    what comes until then is too early or right, and is asked again with it (the response time's
+    recurrence, Joseph and Pandya).
     """
     days, each = [row[0] for row in ahead], [row[1] for row in ahead]
     known = bisect_right(days, since)

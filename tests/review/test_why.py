@@ -164,8 +164,8 @@ def test_alterations_are_counted_by_operation():
     assert line[:3] == ["Let out", 2, 3]
 
 
-@pytest.mark.django_db
-def test_weeks_are_the_days_from_stage_to_stage():
+def stood_ten_days_and_thirty():
+    """A garment ordered for ten days and cut for thirty, then delivered."""
     coat = GarmentFactory()
     for stage, day in (
         ("ordered", "2026-01-01"),
@@ -173,6 +173,11 @@ def test_weeks_are_the_days_from_stage_to_stage():
         ("delivered", "2026-02-10"),
     ):
         reach(coat, stage, day)
+
+
+@pytest.mark.django_db
+def test_weeks_are_the_days_from_stage_to_stage():
+    stood_ten_days_and_thirty()
 
     lines = explain(HALF, NOW).sheets["weeks"].lines
 
@@ -320,13 +325,7 @@ def test_costs_are_the_same_whatever_the_rows():
 
 @pytest.mark.django_db
 def test_bars_of_days_say_so_and_stand_in_the_table():
-    coat = GarmentFactory()
-    for stage, day in (
-        ("ordered", "2026-01-01"),
-        ("cut", "2026-01-11"),
-        ("delivered", "2026-02-10"),
-    ):
-        reach(coat, stage, day)
+    stood_ten_days_and_thirty()
 
     why = explain(HALF, NOW)
 
